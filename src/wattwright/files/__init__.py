@@ -1,0 +1,1 @@
+"""Adapters to disk: tracks, job files, catalogue files, tables."""

@@ -1,0 +1,1 @@
+"""The record: one customer's bicycle, whole."""

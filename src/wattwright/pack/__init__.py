@@ -1,0 +1,1 @@
+"""The pack: how modules behave in charge, cold, load and age."""

@@ -1,0 +1,1 @@
+"""Things: what can be bought, and what stands in the workshop."""

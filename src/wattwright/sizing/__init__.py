@@ -1,0 +1,1 @@
+"""The join: every consideration becomes a limit on the number of modules; the limits make the window."""

@@ -1,0 +1,173 @@
+"""SI aliases, and the only conversions between SI and the units people type.
+
+Inside the core every number is SI and its name carries no unit; the aliases say which one. Where a
+number crosses an edge (a form field, a flag, a JSON key, a column) its name ends in its unit, and one of
+these functions converts it.
+"""
+
+import math
+from typing import Final, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+Metre: TypeAlias = float
+SquareMetre: TypeAlias = float
+Second: TypeAlias = float
+Kilogram: TypeAlias = float
+MetrePerSecond: TypeAlias = float
+Radian: TypeAlias = float
+RadianPerSecond: TypeAlias = float
+Newton: TypeAlias = float
+NewtonMetre: TypeAlias = float
+Joule: TypeAlias = float
+Watt: TypeAlias = float
+Pascal: TypeAlias = float
+KilogramPerCubicMetre: TypeAlias = float
+Kelvin: TypeAlias = float
+Volt: TypeAlias = float
+Ampere: TypeAlias = float
+Coulomb: TypeAlias = float
+Ohm: TypeAlias = float
+JoulePerKelvin: TypeAlias = float
+KelvinPerWatt: TypeAlias = float
+JoulePerMole: TypeAlias = float
+NewtonMetrePerAmpere: TypeAlias = float
+Fraction: TypeAlias = float
+"""A share, 0 to 1 unless its docstring says otherwise."""
+FloatArray: TypeAlias = npt.NDArray[np.float64]
+
+STANDARD_GRAVITY: Final = 9.80665
+"""[m/s²] CGPM 1901, resolution 2."""
+GAS_CONSTANT: Final = 8.314462618
+"""[J/(mol K)] CODATA 2018, exact since the SI of 2019."""
+ICE_POINT: Final = 273.15
+"""[K] 0 °C."""
+
+JOULES_PER_WATT_HOUR: Final = 3600.0
+COULOMBS_PER_AMPERE_HOUR: Final = 3600.0
+SECONDS_PER_MINUTE: Final = 60.0
+SECONDS_PER_HOUR: Final = 3600.0
+SECONDS_PER_DAY: Final = 86400.0
+DAYS_PER_MONTH: Final = 30.4375
+"""A twelfth of 365.25 days."""
+DAYS_PER_YEAR: Final = 365.25
+METRES_PER_MILE: Final = 1609.344
+METRES_PER_FOOT: Final = 0.3048
+METRES_PER_INCH: Final = 0.0254
+KILOGRAMS_PER_POUND: Final = 0.45359237
+
+
+def joules_from_watt_hours(energy_wh: float) -> Joule:
+    """Convert an edge value in watt-hours to joules."""
+    return energy_wh * JOULES_PER_WATT_HOUR
+
+
+def watt_hours_from_joules(energy: Joule) -> float:
+    """Convert joules to watt-hours for showing."""
+    return energy / JOULES_PER_WATT_HOUR
+
+
+def coulombs_from_ampere_hours(charge_ah: float) -> Coulomb:
+    """Convert an edge value in ampere-hours to coulombs."""
+    return charge_ah * COULOMBS_PER_AMPERE_HOUR
+
+
+def ampere_hours_from_coulombs(charge: Coulomb) -> float:
+    """Convert coulombs to ampere-hours for showing."""
+    return charge / COULOMBS_PER_AMPERE_HOUR
+
+
+def metres_per_second_from_km_h(speed_km_h: float) -> MetrePerSecond:
+    """Convert an edge value in kilometres per hour to metres per second."""
+    return speed_km_h / 3.6
+
+
+def km_h_from_metres_per_second(speed: MetrePerSecond) -> float:
+    """Convert metres per second to kilometres per hour for showing."""
+    return speed * 3.6
+
+
+def metres_from_km(distance_km: float) -> Metre:
+    """Convert an edge value in kilometres to metres."""
+    return distance_km * 1000.0
+
+
+def km_from_metres(distance: Metre) -> float:
+    """Convert metres to kilometres for showing."""
+    return distance / 1000.0
+
+
+def metres_from_mm(length_mm: float) -> Metre:
+    """Convert an edge value in millimetres to metres."""
+    return length_mm / 1000.0
+
+
+def mm_from_metres(length: Metre) -> float:
+    """Convert metres to millimetres for showing."""
+    return length * 1000.0
+
+
+def kelvin_from_celsius(temperature_c: float) -> Kelvin:
+    """Convert an edge value in degrees Celsius to kelvin."""
+    return temperature_c + ICE_POINT
+
+
+def celsius_from_kelvin(temperature: Kelvin) -> float:
+    """Convert kelvin to degrees Celsius for showing."""
+    return temperature - ICE_POINT
+
+
+def radians_from_degrees(angle_deg: float) -> Radian:
+    """Convert an edge value in degrees to radians."""
+    return math.radians(angle_deg)
+
+
+def fraction_from_percent(share_pct: float) -> Fraction:
+    """Convert an edge value in per cent to a fraction."""
+    return share_pct / 100.0
+
+
+def percent_from_fraction(share: Fraction) -> float:
+    """Convert a fraction to per cent for showing."""
+    return share * 100.0
+
+
+def ohms_from_milliohms(resistance_mohm: float) -> Ohm:
+    """Convert an edge value in milliohms to ohms."""
+    return resistance_mohm / 1000.0
+
+
+def milliohms_from_ohms(resistance: Ohm) -> float:
+    """Convert ohms to milliohms for showing."""
+    return resistance * 1000.0
+
+
+def kilograms_from_grams(mass_g: float) -> Kilogram:
+    """Convert an edge value in grams to kilograms."""
+    return mass_g / 1000.0
+
+
+def seconds_from_minutes(duration_min: float) -> Second:
+    """Convert an edge value in minutes to seconds."""
+    return duration_min * SECONDS_PER_MINUTE
+
+
+def minutes_from_seconds(duration: Second) -> float:
+    """Convert seconds to minutes for showing."""
+    return duration / SECONDS_PER_MINUTE
+
+
+def hours_from_seconds(duration: Second) -> float:
+    """Convert seconds to hours for showing."""
+    return duration / SECONDS_PER_HOUR
+
+
+def torque_constant_from_speed_constant(speed_constant_rpm_per_v: float) -> NewtonMetrePerAmpere:
+    """Convert a motor's Kv in rpm per volt to Kt in N·m per ampere: Kt = 60 / (2π Kv)."""
+    return 60.0 / (2.0 * math.pi * speed_constant_rpm_per_v)
+
+
+def radians_per_second_from_rpm(speed_rpm: float) -> RadianPerSecond:
+    """Convert an edge value in revolutions per minute to radians per second."""
+    return speed_rpm * 2.0 * math.pi / 60.0
