@@ -1,0 +1,16 @@
+"""What every test may ask for."""
+
+from pathlib import Path
+
+import pytest
+
+REPOSITORY = Path(__file__).resolve().parent.parent
+SHARED_DATA = REPOSITORY.parent / "shared" / "data"
+
+
+@pytest.fixture(scope="session")
+def shared_data() -> Path:
+    """The folder of real data files beside the repository; skips plainly where it is absent."""
+    if not SHARED_DATA.is_dir():
+        pytest.skip("real data files are absent (../shared/data): this check needs them")
+    return SHARED_DATA
