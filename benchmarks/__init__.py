@@ -1,0 +1,1 @@
+"""Our times beside plain references, in one run: ``./wattwright benchmark``."""
