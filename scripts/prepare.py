@@ -148,15 +148,15 @@ def make_environment(preparation: Preparation) -> None:
 def install(preparation: Preparation) -> None:
     """Install the locked libraries and the project: with uv if it can be had, else with pip."""
     uv = preparation.environment / "bin" / "uv"
-    pip = [preparation.python, "-m", "pip", "--disable-pip-version-check", "--no-input"]
-    quietly = [] if sys.stderr.isatty() else ["--quiet"]
-    locked = ["--require-hashes", "-r", preparation.lock]
+    pip: list[str | Path] = [preparation.python, "-m", "pip", "--disable-pip-version-check", "--no-input"]
+    quietly: list[str] = [] if sys.stderr.isatty() else ["--quiet"]
+    locked: list[str | Path] = ["--require-hashes", "-r", preparation.lock]
     ours = ["--no-deps", "--no-build-isolation", "-e", preparation.root]
     have_uv = run([uv, "--version"], quiet=True) or run(
         [*pip, "install", "--quiet", "--require-hashes", "-r", preparation.installer_lock]
     )
     if have_uv:
-        with_uv = [uv, "pip", "install", *quietly, "--python", preparation.python]
+        with_uv: list[str | Path] = [uv, "pip", "install", *quietly, "--python", preparation.python]
         if run([*with_uv, "--compile-bytecode", *locked]) and run([*with_uv, *ours]):
             return
     say("the quick installer did not manage; trying pip (about half a minute) ...")
