@@ -6,7 +6,7 @@ these functions converts it.
 """
 
 import math
-from typing import Final, TypeAlias
+from typing import Final, TypeAlias, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -36,6 +36,8 @@ NewtonMetrePerAmpere: TypeAlias = float
 Fraction: TypeAlias = float
 """A share, 0 to 1 unless its docstring says otherwise."""
 FloatArray: TypeAlias = npt.NDArray[np.float64]
+Number = TypeVar("Number", float, FloatArray)
+"""One number, or an array of them. In a function of several, an array comes first if there is any."""
 
 STANDARD_GRAVITY: Final = 9.80665
 """[m/s²] CGPM 1901, resolution 2."""
@@ -171,3 +173,53 @@ def torque_constant_from_speed_constant(speed_constant_rpm_per_v: float) -> Newt
 def radians_per_second_from_rpm(speed_rpm: float) -> RadianPerSecond:
     """Convert an edge value in revolutions per minute to radians per second."""
     return speed_rpm * 2.0 * math.pi / 60.0
+
+
+def rpm_from_radians_per_second(speed: RadianPerSecond) -> float:
+    """Convert radians per second to revolutions per minute for showing."""
+    return speed * 60.0 / (2.0 * math.pi)
+
+
+def speed_constant_from_torque_constant(torque_constant: NewtonMetrePerAmpere) -> float:
+    """Convert a motor's Kt in N·m per ampere to Kv in rpm per volt for showing."""
+    return 60.0 / (2.0 * math.pi * torque_constant)
+
+
+def degrees_from_radians(angle: Radian) -> float:
+    """Convert radians to degrees for showing."""
+    return math.degrees(angle)
+
+
+def seconds_from_hours(duration_h: float) -> Second:
+    """Convert an edge value in hours to seconds."""
+    return duration_h * SECONDS_PER_HOUR
+
+
+def square_metres_from_square_mm(area_mm2: float) -> SquareMetre:
+    """Convert an edge value in square millimetres to square metres."""
+    return area_mm2 / 1e6
+
+
+def square_mm_from_square_metres(area: SquareMetre) -> float:
+    """Convert square metres to square millimetres for showing."""
+    return area * 1e6
+
+
+def joules_per_mole_from_kj_per_mol(energy_kj_per_mol: float) -> JoulePerMole:
+    """Convert an edge value in kilojoules per mole to joules per mole."""
+    return energy_kj_per_mol * 1000.0
+
+
+def kj_per_mol_from_joules_per_mole(energy: JoulePerMole) -> float:
+    """Convert joules per mole to kilojoules per mole for showing."""
+    return energy / 1000.0
+
+
+def watts_per_grade_from_watts_per_percent(power_w_per_pct: float) -> Watt:
+    """Convert watts for each per cent of grade to watts for each unit of grade."""
+    return power_w_per_pct * 100.0
+
+
+def watts_per_percent_from_watts_per_grade(power: Watt) -> float:
+    """Convert watts for each unit of grade to watts for each per cent, for showing."""
+    return power / 100.0

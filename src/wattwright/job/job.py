@@ -75,3 +75,6 @@ class Job:
     charge_temperature: Kelvin
     samples: int
     seed: int
+    catalogues: tuple[str, ...] = ()
+    """The customer's or workshop's own catalogue files, relative to the job file; later ones win."""
+    notes: str = ""

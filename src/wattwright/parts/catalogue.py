@@ -9,6 +9,7 @@ from wattwright.errors import NotInCatalogueError
 from wattwright.parts.accessories import Cable, Carrier, Charger
 from wattwright.parts.battery_module import BatteryModule
 from wattwright.parts.drive import Drive
+from wattwright.working import Source
 
 Part = TypeVar("Part", BatteryModule, Drive, Charger, Carrier, Cable)
 
@@ -22,6 +23,8 @@ class Catalogue:
     chargers: Mapping[str, Charger] = field(default_factory=dict)
     carriers: Mapping[str, Carrier] = field(default_factory=dict)
     cables: Mapping[str, Cable] = field(default_factory=dict)
+    sources: Mapping[tuple[str, str], Source] = field(default_factory=dict)
+    """What stands behind a part's figures, by kind ("module", "drive", ...) and name."""
 
     def module(self, name: str) -> BatteryModule:
         """The module of that name.
@@ -55,6 +58,7 @@ class Catalogue:
             chargers={**self.chargers, **other.chargers},
             carriers={**self.carriers, **other.carriers},
             cables={**self.cables, **other.cables},
+            sources={**self.sources, **other.sources},
         )
 
 
