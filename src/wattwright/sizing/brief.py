@@ -10,7 +10,7 @@ from wattwright.parts.bicycle import Bicycle
 from wattwright.parts.drive import Drive
 from wattwright.ride.path import RidePath
 from wattwright.ride.rider import Rider
-from wattwright.units import Fraction, Kelvin, Kilogram, Metre, MetrePerSecond, Radian, Second
+from wattwright.units import FloatArray, Fraction, Kelvin, Kilogram, Metre, MetrePerSecond, Radian, Second
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +121,8 @@ class Brief:
     assist_class: AssistClass
     drive: Drive
     battery_module: BatteryModule
+    open_circuit: FloatArray
+    """(points,) of one cell of the module's chemistry [V], on a uniform grid of charge from 0 to 1."""
     charger: Charger
     cable: Cable
     cable_length: Metre

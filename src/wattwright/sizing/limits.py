@@ -45,8 +45,8 @@ class Limit:
     loosen: tuple[Change, ...] = ()
     reachable: bool = True
     """False where no count that was tried would do."""
-    at_count: tuple[Quantity, ...] = ()
-    """The governing quantity at 1, 2, 3, ... modules, where it was worked out by count."""
+    at_count: tuple[tuple[int, Quantity], ...] = ()
+    """The governing quantity at the counts where it was worked out, lowest count first."""
     bound: Quantity | None = None
     """What that quantity is held against."""
 
