@@ -1,0 +1,178 @@
+"""What a file got wrong, in one line a fitter can act on: file, key, value, range, way out."""
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any, Final, TypeVar, get_args
+
+from pydantic import ValidationError
+from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails
+from rapidfuzz import fuzz, process
+
+from wattwright.errors import FileError, InputError
+from wattwright.files.edge import Edge, unit_of
+
+Model = TypeVar("Model", bound=Edge)
+Place = tuple[int | str, ...]
+
+WRITTEN = {
+    "string": "a text in quotes",
+    "float": "a number",
+    "int": "a whole number",
+    "bool": "true or false",
+}
+
+
+def validated(model: type[Model], content: Mapping[str, Any], where: str) -> Model:
+    """The table of a file, checked.
+
+    Raises:
+        InputError: Naming file, dotted key, value and range of the first fault, and how many more there are.
+        FileError: The same for a key that is missing or unknown.
+    """
+    try:
+        return model.model_validate(dict(content))
+    except ValidationError as error:
+        raise _first_fault(model, error, where) from None
+
+
+def dotted(place: Place) -> str:
+    """A place in a file as a fitter reads it; tables of a list count from 1.
+
+    >>> dotted(("rides", 1, "times_per_week"))
+    'rides[2].times_per_week'
+    """
+    text = ""
+    for part in place:
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
+    return text
+
+
+def _first_fault(model: type[Edge], error: ValidationError, where: str) -> InputError:
+    faults = error.errors()
+    # An unknown key is usually the misspelt form of a missing one: it says more, so it comes first.
+    faults.sort(key=lambda fault: fault["type"] != "extra_forbidden")
+    more = "" if len(faults) == 1 else f" ({len(faults) - 1} more after this one.)"
+    return _fault(model, faults[0], where, more)
+
+
+def _fault(model: type[Edge], fault: ErrorDetails, where: str, more: str) -> InputError:
+    place = fault["loc"]
+    if fault["type"] == "extra_forbidden":
+        return _unknown_key(model, place, where, more)
+    if fault["type"] == "missing":
+        return _missing_key(model, place, where, more)
+    if fault["type"] == "contradiction":
+        context = fault["ctx"]
+        key = dotted((*place, context["key"])) if context["key"] else dotted(place)
+        return InputError(key, context["value"], context["wanted"], context["way_out"] + more, where)
+    return _wrong_value(model, fault, where, more)
+
+
+def _unknown_key(model: type[Edge], place: Place, where: str, more: str) -> InputError:
+    table = _model_at(model, place[:-1])
+    key = str(place[-1])
+    near = nearest(key, list(table.model_fields))
+    error = FileError(where, f"it has an unknown key {dotted(place)}", f"Nearest: {', '.join(near)}.{more}")
+    error.field, error.value = dotted(place), key
+    return error
+
+
+def _missing_key(model: type[Edge], place: Place, where: str, more: str) -> InputError:
+    field = _field_at(model, place)
+    wanted = "" if field is None else wanted_of(str(place[-1]), field)
+    error = FileError(where, f"{dotted(place)} is missing", f"Give it: {wanted or 'a table'}.{more}")
+    error.field, error.value = dotted(place), None
+    return error
+
+
+def _wrong_value(model: type[Edge], fault: ErrorDetails, where: str, more: str) -> InputError:
+    place, value = fault["loc"], fault["input"]
+    field = _field_at(model, place)
+    key = next((part for part in reversed(place) if isinstance(part, str)), "")
+    wanted = wanted_of(key, field) if field is not None else ""
+    hint = "" if field is None else _mistaken_unit(key, field, value)
+    if isinstance(value, str) and field is not None and _choices(field.annotation):
+        hint = f"Nearest: {', '.join(nearest(value, _choices(field.annotation)))}."
+    shown = value if not isinstance(value, dict | list) else type(value).__name__
+    return InputError(dotted(place), shown, wanted or str(fault["msg"]).lower(), hint + more, where)
+
+
+def nearest(name: str, known: Sequence[str]) -> list[str]:
+    """Up to three known names that look most like a misspelt one."""
+    found = process.extract(name, known, scorer=fuzz.WRatio, limit=3, score_cutoff=50)
+    names = [match[0] for match in found]
+    return names or sorted(known)[:3]
+
+
+def _model_at(model: type[Edge], place: Place) -> type[Edge]:
+    for part in place:
+        if isinstance(part, str):
+            model = _model_in(model.model_fields[part].annotation) or model
+    return model
+
+
+def _field_at(model: type[Edge], place: Place) -> FieldInfo | None:
+    keys = [part for part in place if isinstance(part, str)]
+    for key in keys[:-1]:
+        field = model.model_fields.get(key)
+        inner = None if field is None else _model_in(field.annotation)
+        if inner is None:
+            return field
+        model = inner
+    return model.model_fields.get(keys[-1]) if keys else None
+
+
+def _model_in(annotation: Any) -> type[Edge] | None:  # noqa: ANN401
+    if isinstance(annotation, type) and issubclass(annotation, Edge):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
+
+
+def _choices(annotation: Any) -> list[str]:  # noqa: ANN401
+    if isinstance(annotation, type) and hasattr(annotation, "__members__"):
+        return [str(member.value) for member in annotation.__members__.values()]
+    return [choice for part in get_args(annotation) for choice in _choices(part)]
+
+
+def bounds_of(field: FieldInfo) -> tuple[float, float]:
+    """Least and most a key may hold; infinite where there is no bound."""
+    low, high = -math.inf, math.inf
+    for rule in field.metadata:
+        low = max(low, getattr(rule, "ge", -math.inf), getattr(rule, "gt", -math.inf))
+        high = min(high, getattr(rule, "le", math.inf), getattr(rule, "lt", math.inf))
+    return low, high
+
+
+def wanted_of(key: str, field: FieldInfo) -> str:
+    """What a key takes, as a phrase: "0.2 to 5 kg (with its protection and case)"."""
+    choices = _choices(field.annotation)
+    if choices:
+        return "one of " + ", ".join(choices)
+    low, high = bounds_of(field)
+    unit = unit_of(key)
+    shown = f" {unit.shown}" if unit else ""
+    kind = next((text for name, text in WRITTEN.items() if name in str(field.annotation)), "")
+    if math.isinf(low) and math.isinf(high):
+        return kind
+    if math.isinf(high):
+        return f"{low:g}{shown} or more"
+    whole = "a whole number, " if field.annotation is int else ""
+    return f"{whole}{low:g} to {high:g}{shown}"
+
+
+def _mistaken_unit(key: str, field: FieldInfo, value: object) -> str:
+    unit = unit_of(key)
+    if (
+        unit is None
+        or isinstance(value, bool)
+        or not isinstance(value, int | float)
+        or not math.isfinite(value)
+    ):
+        return ""
+    low, high = bounds_of(field)
+    for other, conversion in unit.mistaken:
+        figure = conversion(float(value))
+        if low <= figure <= high:
+            return f"If {value:g} was meant in {other}, write {figure:.6g}."
+    return ""
