@@ -1,4 +1,4 @@
-"""Inks and papers: the tokens of the look, for screens by day and night, for print, and for a page's own styles."""
+"""Inks and papers: the tokens of the look, for screens by day and night, for print, and for web pages."""
 
 from dataclasses import dataclass
 from typing import Final
@@ -90,7 +90,7 @@ def contrast(first: str, second: str) -> float:
 
     References:
         .. [1] W3C, Web Content Accessibility Guidelines 2.2 (2023), success criteria 1.4.3 and 1.4.11
-           and the definitions of contrast ratio and relative luminance.
+           and the definitions of contrast ratio and relative luminance. (memory)
 
     Examples:
         >>> round(contrast("#ffffff", "#000000"), 1)
