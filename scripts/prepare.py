@@ -134,12 +134,15 @@ def make_environment(preparation: Preparation) -> None:
     """Make an empty environment in place of whatever stands there."""
     environment = preparation.environment
     if environment.exists():
-        if not (environment / "pyvenv.cfg").exists() and any(environment.iterdir()):
+        ours = preparation.unfinished.exists() or (environment / "pyvenv.cfg").exists()
+        if not ours and any(environment.iterdir()):
             raise CannotPrepareError(
                 f"{environment} is not empty and is no Python environment; name another folder."
             )
         say("the environment here is unfinished, broken or moved; making it anew.")
         shutil.rmtree(environment)
+    environment.mkdir()
+    preparation.unfinished.touch()
     say(f"making an environment in {environment} (Python {sys.version.split()[0]}) ...")
     if not run([sys.executable, "-m", "venv", environment]):
         raise CannotPrepareError("Python could not make an environment; its message stands above.")
@@ -200,7 +203,7 @@ def prepare(preparation: Preparation) -> None:
             return
         started = time.monotonic()
         if not made_for_here(preparation):
-            say("first start: preparing everything, about half a minute.")
+            say("preparing everything, once; about half a minute.")
             make_environment(preparation)
         preparation.unfinished.touch()
         preparation.stamp.unlink(missing_ok=True)
