@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from wattwright.parts.bicycle import Bicycle
 from wattwright.ride.rider import Rider
-from wattwright.sizing.brief import Climate, Spread, Wishes
+from wattwright.ride.spread import Spread
+from wattwright.sizing.brief import Climate, Wishes
 from wattwright.units import Ampere, Fraction, Kelvin, Kilogram, Metre
 
 

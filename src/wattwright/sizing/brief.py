@@ -10,6 +10,7 @@ from wattwright.parts.bicycle import Bicycle
 from wattwright.parts.drive import Drive
 from wattwright.ride.path import RidePath
 from wattwright.ride.rider import Rider
+from wattwright.ride.spread import Spread
 from wattwright.units import FloatArray, Fraction, Kelvin, Kilogram, Metre, MetrePerSecond, Radian, Second
 
 
@@ -61,21 +62,6 @@ class Place:
     name: str
     free_length: Metre
     carrier: Carrier
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spread:
-    """Standard deviations of what is not known exactly; relative where dimensionless."""
-
-    mass: Kilogram
-    drag_area: Fraction
-    rolling_coefficient: Fraction
-    rider_power: Fraction
-    wind: Fraction
-    """Of the month's usual wind."""
-    capacity: Fraction
-    """Of the pack's usable capacity, specimen to specimen."""
-    resistance: Fraction
 
 
 class RankBy(Enum):
