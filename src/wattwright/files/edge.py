@@ -243,10 +243,13 @@ def _inwards(key: str, value: Any) -> Any:  # noqa: ANN401
 
 
 def table_of(model: type[Edge], source: object) -> dict[str, Any]:
-    """The keys and values a file would hold for a record: the way back of ``record_from``."""
+    """The keys and values a file would hold for a record: the way back of ``record_from``.
+
+    Keys whose field the record lacks (other ways of saying the same) or holds as None are left out.
+    """
     table = {}
     for key, field in model.model_fields.items():
-        value = getattr(source, field_of(model, key))
+        value = getattr(source, field_of(model, key), None)
         if value is not None:
             table[key] = _outwards(key, field.annotation, value)
     return table

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any, Final, TypeVar, get_args
+from typing import Annotated, Any, TypeVar, get_args, get_origin
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
@@ -138,10 +138,16 @@ def _choices(annotation: Any) -> list[str]:  # noqa: ANN401
 def bounds_of(field: FieldInfo) -> tuple[float, float]:
     """Least and most a key may hold; infinite where there is no bound."""
     low, high = -math.inf, math.inf
-    for rule in field.metadata:
+    for rule in (*field.metadata, *_item_rules(field)):
         low = max(low, getattr(rule, "ge", -math.inf), getattr(rule, "gt", -math.inf))
         high = min(high, getattr(rule, "le", math.inf), getattr(rule, "lt", math.inf))
     return low, high
+
+
+def _item_rules(field: FieldInfo) -> list[Any]:
+    """The rules of a list's items, where the field is a list of bounded numbers."""
+    items = [part for part in get_args(field.annotation) if get_origin(part) is Annotated]
+    return [rule for item in items for info in item.__metadata__ for rule in getattr(info, "metadata", [])]
 
 
 def wanted_of(key: str, field: FieldInfo) -> str:

@@ -63,3 +63,10 @@ def toml_text(content: Mapping[str, Any]) -> str:
     import tomlkit  # noqa: PLC0415 (only those who write pay for it)
 
     return tomlkit.dumps(content)
+
+
+def toml_value(value: str) -> str:
+    """A text as TOML writes it, quotes and all."""
+    import tomlkit  # noqa: PLC0415 (only those who write pay for it)
+
+    return tomlkit.string(value).as_string()
