@@ -1,0 +1,130 @@
+"""GPX 1.0 and 1.1: tracks, and routes where there is no track.
+
+Elements are known by their names without prefix, so files without or with the wrong namespace are read, and
+so are power, temperature and speed from whichever extension carries them.
+
+References:
+    GPX 1.1 schema documentation, 2004: ``trkpt`` with ``lat``, ``lon`` (WGS84 degrees), ``ele`` (m), ``time``
+    (UTC, ISO 8601); a new ``trkseg`` where reception was lost or the receiver was off. GPX 1.0 also has
+    ``speed`` (m/s).
+"""
+
+from array import array
+from collections import Counter
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+
+from wattwright.errors import FileError
+from wattwright.files.track_rows import (
+    ALTITUDE,
+    BLANK,
+    DISTANCE,
+    LATITUDE,
+    LONGITUDE,
+    PIECE,
+    POWER,
+    SPEED,
+    TEMPERATURE,
+    TIME,
+    WIDTH,
+    Recording,
+    number,
+)
+
+ATTRIBUTES: Final = (("lat", LATITUDE), ("lon", LONGITUDE))
+
+
+class GpxShape:
+    """What GPX says, gathered into a recording.
+
+    Args:
+        recording: Where points and remarks go.
+    """
+
+    points = frozenset({"trkpt", "rtept"})
+    values: Mapping[str, int] = {
+        "ele": ALTITUDE,
+        "time": TIME,
+        "distance": DISTANCE,
+        "speed": SPEED,
+        "power": POWER,
+        "watts": POWER,
+        "powerinwatts": POWER,
+        "atemp": TEMPERATURE,
+        "temp": TEMPERATURE,
+        "temperature": TEMPERATURE,
+    }
+    outline = frozenset({"trk", "trkseg", "rte", "name", "type", "link", "metadata", "author", "wpt"})
+    texts = frozenset({"name", "type"})
+
+    def __init__(self, recording: Recording) -> None:
+        self.recording = recording
+        self._open: list[str] = []
+        self._titles: dict[str, str] = {}
+        self._count: Counter[str] = Counter()
+        self._piece = 0.0
+
+    def opened(self, element: str) -> None:
+        """Count pieces, tracks, routes and way points."""
+        self._open.append(element)
+        self._count[element] += 1
+        if element in {"trk", "rte"}:
+            self.recording.is_complete = False
+        if element in {"trkseg", "rte"}:
+            self._piece = self._count["trkseg"] + self._count["rte"]
+        if element == "rte":
+            self._piece = -self._piece
+
+    def closed(self, element: str, text: str) -> None:
+        """Take a track's name and type; note that it came to its end."""
+        if self._open:
+            self._open.pop()
+        inside = self._open[-1] if self._open else ""
+        if inside in {"trk", "rte"} and element == "name":
+            self._titles.setdefault(inside, text)
+        elif inside == "trk" and element == "type":
+            self.recording.is_virtual |= "virtual" in text.lower()
+        elif element in {"trk", "rte"}:
+            self.recording.is_complete = True
+
+    def open_point(self, attributes: Mapping[str, str], row: list[float]) -> None:
+        """Start a row with the place; points of a route bear negative piece numbers."""
+        row[:] = BLANK
+        row[PIECE] = self._piece
+        for attribute, column in ATTRIBUTES:
+            try:
+                row[column] = number(attributes[attribute])
+            except KeyError:
+                continue
+            except ValueError:
+                self.recording.unreadable[column] += 1
+
+    def close_point(self, row: list[float]) -> None:
+        """Keep the row."""
+        self.recording.rows.extend(row)
+
+    def finish(self) -> None:
+        """Keep the tracks, or the routes where the tracks have no two points.
+
+        Raises:
+            FileError: If there are way points only.
+        """
+        table = np.frombuffer(self.recording.rows, dtype=np.float64).reshape(-1, WIDTH)
+        tracks, routes = table[table[:, PIECE] >= 0], table[table[:, PIECE] < 0]
+        kind, kept = ("rte", routes) if len(tracks) < 2 <= len(routes) else ("trk", tracks)
+        if not len(kept) and self._count["wpt"]:
+            raise FileError(
+                self.recording.name,
+                "it holds way points but no track",
+                "Export the recorded ride (or the route).",
+            )
+        self.recording.title = self._titles.get(kind, "")
+        self.recording.rows = array("d", kept.tobytes())
+        if kind == "rte":
+            self.recording.note("no recorded track: the planned route was read", len(kept))
+        if self._count[kind] > 1:
+            self.recording.note(
+                f"{'tracks' if kind == 'trk' else 'routes'} joined in the file's order", self._count[kind]
+            )
