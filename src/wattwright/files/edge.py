@@ -177,13 +177,10 @@ class Edge(BaseModel):
     def _per_cent_are_not_fractions(self) -> "Edge":
         for key in type(self).model_fields:
             value = getattr(self, key)
-            if key.endswith("_pct") and isinstance(value, float | int) and 0 < value < 1:
-                raise contradiction(
-                    key,
-                    value,
-                    "in per cent, 0 or from 1",
-                    f"If a fraction was meant, write {value * 100:.6g}.",
-                )
+            for figure in value if isinstance(value, list) else [value]:
+                if key.endswith("_pct") and isinstance(figure, float) and 0 < figure < 1:
+                    hint = f"If a fraction was meant, write {figure * 100:.6g}."
+                    raise contradiction(key, figure, "in per cent, 0 or from 1", hint)
         return self
 
 

@@ -1,8 +1,9 @@
 """What a file got wrong, in one line a fitter can act on: file, key, value, range, way out."""
 
+import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, Any, TypeVar, get_args, get_origin
+from typing import Annotated, Any, Final, TypeVar, get_args, get_origin
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
@@ -15,11 +16,12 @@ from wattwright.files.edge import Edge, unit_of
 Model = TypeVar("Model", bound=Edge)
 Place = tuple[int | str, ...]
 
-WRITTEN = {
-    "string": "a text in quotes",
-    "float": "a number",
-    "int": "a whole number",
-    "bool": "true or false",
+WRITTEN: Final[Mapping[object, str]] = {
+    str: "a text in quotes",
+    float: "a number",
+    int: "a whole number",
+    bool: "true or false",
+    dt.date: "a date without quotes: 2026-11-25",
 }
 
 
@@ -63,10 +65,16 @@ def _fault(model: type[Edge], fault: ErrorDetails, where: str, more: str) -> Inp
     if fault["type"] == "missing":
         return _missing_key(model, place, where, more)
     if fault["type"] == "contradiction":
-        context = fault["ctx"]
-        key = dotted((*place, context["key"])) if context["key"] else dotted(place)
-        return InputError(key, context["value"], context["wanted"], context["way_out"] + more, where)
+        return _contradiction(fault, where, more)
     return _wrong_value(model, fault, where, more)
+
+
+def _contradiction(fault: ErrorDetails, where: str, more: str) -> InputError:
+    context = fault["ctx"]
+    key = dotted((*fault["loc"], context["key"]))
+    if context["value"] is None:
+        return _missing(key, context["wanted"], where, more)
+    return InputError(key, context["value"], context["wanted"], context["way_out"] + more, where)
 
 
 def _unknown_key(model: type[Edge], place: Place, where: str, more: str) -> InputError:
@@ -80,9 +88,13 @@ def _unknown_key(model: type[Edge], place: Place, where: str, more: str) -> Inpu
 
 def _missing_key(model: type[Edge], place: Place, where: str, more: str) -> InputError:
     field = _field_at(model, place)
-    wanted = "" if field is None else wanted_of(str(place[-1]), field)
-    error = FileError(where, f"{dotted(place)} is missing", f"Give it: {wanted or 'a table'}.{more}")
-    error.field, error.value = dotted(place), None
+    wanted = "a table" if field is None else wanted_of(str(place[-1]), field)
+    return _missing(dotted(place), wanted, where, more)
+
+
+def _missing(key: str, wanted: str, where: str, more: str) -> InputError:
+    error = FileError(where, f"{key} is missing", f"Give it: {wanted}.{more}")
+    error.field, error.value = key, None
     return error
 
 
@@ -90,12 +102,23 @@ def _wrong_value(model: type[Edge], fault: ErrorDetails, where: str, more: str) 
     place, value = fault["loc"], fault["input"]
     field = _field_at(model, place)
     key = next((part for part in reversed(place) if isinstance(part, str)), "")
-    wanted = wanted_of(key, field) if field is not None else ""
-    hint = "" if field is None else _mistaken_unit(key, field, value)
-    if isinstance(value, str) and field is not None and _choices(field.annotation):
-        hint = f"Nearest: {', '.join(nearest(value, _choices(field.annotation)))}."
-    shown = value if not isinstance(value, dict | list) else type(value).__name__
-    return InputError(dotted(place), shown, wanted or str(fault["msg"]).lower(), hint + more, where)
+    if field is None:
+        return InputError(dotted(place) or "the file", _shown(value), "a table", more.strip(), where)
+    item = isinstance(place[-1], int)
+    choices = _choices(field.annotation)
+    hint = (
+        f"Nearest: {', '.join(nearest(str(value), choices))}."
+        if choices
+        else _mistaken_unit(key, field, value)
+    )
+    return InputError(dotted(place), _shown(value), wanted_of(key, field, item=item), hint + more, where)
+
+
+def _shown(value: object) -> object:
+    """A value as an error shows it; a whole list or table only by its size."""
+    if isinstance(value, list):
+        return f"a list of {len(value)}"
+    return "a table" if isinstance(value, dict) else value
 
 
 def nearest(name: str, known: Sequence[str]) -> list[str]:
@@ -150,21 +173,43 @@ def _item_rules(field: FieldInfo) -> list[Any]:
     return [rule for item in items for info in item.__metadata__ for rule in getattr(info, "metadata", [])]
 
 
-def wanted_of(key: str, field: FieldInfo) -> str:
-    """What a key takes, as a phrase: "0.2 to 5 kg (with its protection and case)"."""
+def wanted_of(key: str, field: FieldInfo, *, item: bool = False) -> str:
+    """What a key (or an item of its list) takes, as a phrase: "0.2 to 5 kg", "a list of 12, each 0 to 100 %"."""
     choices = _choices(field.annotation)
     if choices:
         return "one of " + ", ".join(choices)
+    if (table := _model_in(field.annotation)) is not None:
+        return f"a table: [{key}]" if table is field.annotation else f"a list of tables: [[{key}]] for each"
+    each = _range_of(key, field)
+    if get_origin(field.annotation) is list and not item:
+        return f"a list{_length_of(field)}, each {each}"
+    return each
+
+
+def _range_of(key: str, field: FieldInfo) -> str:
     low, high = bounds_of(field)
-    unit = unit_of(key)
-    shown = f" {unit.shown}" if unit else ""
-    kind = next((text for name, text in WRITTEN.items() if name in str(field.annotation)), "")
+    kind = next((WRITTEN[part] for part in _kinds(field.annotation) if part in WRITTEN), "a value")
+    if any(getattr(rule, "pattern", None) for rule in field.metadata):
+        return "lower case letters, digits and hyphens"
     if math.isinf(low) and math.isinf(high):
         return kind
-    if math.isinf(high):
-        return f"{low:g}{shown} or more"
-    whole = "a whole number, " if field.annotation is int else ""
+    unit = unit_of(key)
+    shown = f" {unit.shown}" if unit else ""
+    whole = "a whole number, " if int in _kinds(field.annotation) else ""
+    if any(getattr(rule, "gt", None) is not None for rule in field.metadata):
+        return f"{whole}more than {low:g} and up to {high:g}{shown}"
     return f"{whole}{low:g} to {high:g}{shown}"
+
+
+def _kinds(annotation: Any) -> list[object]:  # noqa: ANN401
+    parts = get_args(annotation)
+    return [kind for part in parts for kind in _kinds(part)] if parts else [annotation]
+
+
+def _length_of(field: FieldInfo) -> str:
+    fewest = max((getattr(rule, "min_length", 0) or 0 for rule in field.metadata), default=0)
+    most = max((getattr(rule, "max_length", 0) or 0 for rule in field.metadata), default=0)
+    return f" of {most}" if fewest == most > 0 else f" of {fewest} to {most}" if most else ""
 
 
 def _mistaken_unit(key: str, field: FieldInfo, value: object) -> str:

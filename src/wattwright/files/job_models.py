@@ -6,7 +6,7 @@ Defaults are assumptions a fitter would start from; ``job check`` says which wer
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Final
 
 from pydantic import Field, model_validator
 
@@ -16,7 +16,8 @@ from wattwright.ride.rider import Rider
 from wattwright.ride.spread import Spread
 from wattwright.sizing.brief import RankBy, Wishes
 
-ALL_MONTHS = list(range(1, 13))
+ALL_MONTHS: Final = list(range(1, 13))
+MINIMUM_DISTANCE_KM: Final = 0.3
 
 
 class HeadTable(Edge):
@@ -105,9 +106,10 @@ class BicycleTable(Edge):
 
     def _one_of(self, *keys: str) -> None:
         given = [key for key in keys if getattr(self, key) is not None]
-        if len(given) != 1:
-            wanted = f"given by exactly one of {', '.join(keys)}"
-            raise contradiction("", " and ".join(given) or f"without {keys[0]}", wanted)
+        if not given:
+            raise contradiction(keys[0], None, " or ".join(keys))
+        if len(given) > 1:
+            raise contradiction(given[1], getattr(self, given[1]), f"left out beside {given[0]}")
 
 
 class RideTable(Edge):
@@ -143,9 +145,11 @@ class RideTable(Edge):
     def _has_a_road(self) -> "RideTable":
         if self.file and self.distance_km:
             raise contradiction("distance_km", self.distance_km, "left out where a file gives the road")
-        if not self.file and self.distance_km < 0.3:
+        if not self.file and not self.distance_km:
+            raise contradiction("distance_km", None, "0.3 to 1000 km, or a track by its file")
+        if not self.file and self.distance_km < MINIMUM_DISTANCE_KM:
             raise contradiction(
-                "distance_km", self.distance_km, "0.3 to 1000 km, or a file given", "Give one of the two."
+                "distance_km", self.distance_km, "0.3 to 1000 km", "Shorter ways decide nothing."
             )
         if self.distance_km and self.ascent_m > 150 * self.distance_km:
             raise contradiction(
