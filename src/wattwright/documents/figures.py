@@ -1,7 +1,7 @@
 """Values as a sheet prints them: the figure, its unit apart, and no more digits than are true."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Final
 
@@ -188,9 +188,14 @@ def quantity(value: Quantity, units: Units) -> Shown:
     >>> str(quantity(low, Units.IMPERIAL)).replace(APART, " ")
     '23 °F'
     """
-    if units is Units.IMPERIAL and value.unit in _IMPERIAL:
-        factor, offset, unit = _IMPERIAL[value.unit]
-        finer = 1 if unit == "in" else 0
-        digits = max(value.digits - (1 if unit == "ft" else 0), 0) + finer
-        return Shown(figure=figure(value.value * factor + offset, digits), unit=unit)
-    return Shown(figure=figure(value.value, value.digits), unit=value.unit)
+    shown = in_units(value, units)
+    return Shown(figure=figure(shown.value, shown.digits), unit=shown.unit)
+
+
+def in_units(value: Quantity, units: Units) -> Quantity:
+    """A quantity in the sheet's units, with as many digits as stay true."""
+    if units is Units.METRIC or value.unit not in _IMPERIAL:
+        return value
+    factor, offset, unit = _IMPERIAL[value.unit]
+    digits = value.digits + 1 if unit == "in" else max(value.digits - (unit == "ft"), 0)
+    return replace(value, value=value.value * factor + offset, unit=unit, digits=digits)

@@ -108,7 +108,7 @@ def window_picture(
         ),
         *_edges(window, row, top, palette),
         *_beyond(window, row, top, palette),
-        *_short(window, row, bottom, palette, width),
+        *_short(window, row, bottom, palette),
     ]
     height = bottom + (SHORT + reach(below) + EDGE if below else NUMERALS + EDGE)
     return Drawing(
@@ -153,8 +153,12 @@ def _tried(limit: Limit) -> int:
 def _overhang(window: Window, row: Row, widest: float) -> tuple[float, float]:
     """How far names reach beyond the left and the right end of the row."""
     blocks = (*_blocks(window, window.floors, row, widest), *_blocks(window, window.ceilings, row, widest))
-    left = max(0.0, *(-block.span[0] for block in blocks), 0.0)
-    right = max(0.0, *(block.span[1] - row.right for block in blocks), 0.0)
+    left = max(0.0, *(-block.span[0] for block in blocks))
+    if not window.is_open:
+        left = max(
+            left, text_width(_missing(window), SMALLEST, Face.TEXT_BOLD) - row.edge(window.ceiling) + 8.0
+        )
+    right = max(0.0, *(block.span[1] - row.right for block in blocks))
     return left, right
 
 
@@ -275,7 +279,7 @@ def _beyond(window: Window, row: Row, top: float, palette: Palette) -> list[Mark
     return marks
 
 
-def _short(window: Window, row: Row, bottom: float, palette: Palette, width: float) -> list[Mark]:
+def _short(window: Window, row: Row, bottom: float, palette: Palette) -> list[Mark]:
     """For an empty window: from the ceiling's edge to the floor's, how many modules are missing.
 
     The words stand left of the ceiling's leader, where no other leader passes.
@@ -284,10 +288,8 @@ def _short(window: Window, row: Row, bottom: float, palette: Palette, width: flo
         return []
     high, low, y = row.edge(window.ceiling), row.edge(window.floor), bottom + 44.0
     pen = Pen(stroke=palette.accent, width=1.5)
-    words, face = _missing(window), Face.TEXT_BOLD
-    fits_left = high - 2 * EDGE - text_width(words, SMALLEST, face) > EDGE
-    at = (high - 2 * EDGE, y + 4) if fits_left else (min(low + 2 * EDGE, width / 2), y + 4)
-    text = lettering(words, at, palette.accent, face=face, anchor="end" if fits_left else "start")
+    at = (high - 2 * EDGE, y + 4)
+    text = lettering(_missing(window), at, palette.accent, face=Face.TEXT_BOLD, anchor="end")
     return [*(measured((high, y), (low, y), pen) if low - high > 1.0 else ()), text]
 
 
