@@ -39,7 +39,7 @@ def test_cold_and_age_multiply_lane_by_lane() -> None:
         resistance_risen=1.5,
     )
 
-    assert capacity == pytest.approx([0.8, 0.8 * 0.93])
+    assert capacity == pytest.approx([0.8, 0.8 * 0.924])
     assert resistance == pytest.approx([1.5, 1.5 * 2.0926], abs=2e-4)
 
 
