@@ -90,6 +90,11 @@ def km_h_from_metres_per_second(speed: MetrePerSecond) -> float:
     return speed * 3.6
 
 
+def miles_per_hour_from_metres_per_second(speed: MetrePerSecond) -> float:
+    """Convert metres per second to miles per hour for showing."""
+    return speed * SECONDS_PER_HOUR / METRES_PER_MILE
+
+
 def metres_from_km(distance_km: float) -> Metre:
     """Convert an edge value in kilometres to metres."""
     return distance_km * 1000.0
