@@ -174,7 +174,7 @@ def _item_rules(field: FieldInfo) -> list[Any]:
 
 
 def wanted_of(key: str, field: FieldInfo, *, item: bool = False) -> str:
-    """What a key (or an item of its list) takes, as a phrase: "0.2 to 5 kg", "a list of 12, each 0 to 100 %"."""
+    """What a key (or an item of its list) takes: "0.2 to 5 kg", "a list of 12, each 0 to 100 %"."""
     choices = _choices(field.annotation)
     if choices:
         return "one of " + ", ".join(choices)
