@@ -1,16 +1,87 @@
 """The job sheet: one plan as a printed document and as a self-contained web page."""
 
+import json
+from dataclasses import asdict
+from datetime import UTC, date, datetime, time
+from functools import cache
+from importlib.resources import as_file, files
+from typing import TYPE_CHECKING, Final
+
 from wattwright.documents.header import Paper, SheetHeader
+from wattwright.documents.lettering import printable
+from wattwright.documents.palette import PRINT
+from wattwright.documents.sheet_content import sheet_content
 from wattwright.sizing.plan import Plan
 
-__all__ = ["Paper", "SheetHeader", "job_sheet_html", "job_sheet_pdf"]
+if TYPE_CHECKING:
+    import typst
+
+__all__ = ["Paper", "SheetHeader", "job_sheet_pdf"]
+
+PRINT_WIDTH: Final = 680.0
+"""180 mm at 96 px to the inch: what A4 leaves between its margins."""
+PRINT_TALL: Final = 45.0
+"""Two profiles to a page."""
+PRINT_SMALL: Final = 218.0
+"""Three drawings abreast."""
+LONGEST_WORD: Final = 22
+"""Longer words may be broken, after every so many characters."""
+BREAK: Final = "\u200b"
+NO_DATE: Final = datetime(1970, 1, 1, tzinfo=UTC)
+"""Stands in the file of a sheet whose date is not a calendar date: the clock is never asked."""
 
 
 def job_sheet_pdf(plan: Plan, header: SheetHeader) -> bytes:
-    """The job sheet as PDF."""
-    raise NotImplementedError
+    """The job sheet as PDF.
+
+    Args:
+        plan: The answer, open window or empty.
+        header: Title block; its units, paper and date are the sheet's.
+
+    Returns:
+        A PDF file. The same plan and header give the same bytes.
+    """
+    import typst  # noqa: PLC0415 - the typesetter is only needed here, and the command line starts without it
+
+    content = sheet_content(
+        plan, header, palette=PRINT, width=PRINT_WIDTH, tall=PRINT_TALL, small=PRINT_SMALL
+    )
+    template = files("wattwright.documents") / "templates" / "job-sheet.typ"
+    inputs = {"sheet": json.dumps(_settable(asdict(content))), "paper": header.paper.value}
+    pdf: bytes = typst.compile(
+        template.read_bytes(), font_paths=_fonts(), sys_inputs=inputs, timestamp=_timestamp(header)
+    )
+    return pdf
 
 
-def job_sheet_html(plan: Plan, header: SheetHeader) -> str:
-    """The job sheet as one self-contained HTML file."""
-    raise NotImplementedError
+@cache
+def _fonts() -> "typst.Fonts":
+    """The faces of the package, and the typesetter's own for what they lack; none of the machine's."""
+    import typst  # noqa: PLC0415
+
+    with as_file(files("wattwright.data") / "fonts") as folder:
+        return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[folder])
+
+
+def _timestamp(header: SheetHeader) -> datetime:
+    try:
+        return datetime.combine(date.fromisoformat(header.date), time(), UTC)
+    except ValueError:
+        return NO_DATE
+
+
+def _settable(value: object) -> object:
+    """The same tree, its words free of what cannot be printed and long ones with places to break."""
+    if isinstance(value, dict):
+        return {key: entry if key == "svg" else _settable(entry) for key, entry in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_settable(entry) for entry in value]
+    return (
+        " ".join(_broken(word) for word in printable(value).split(" ")) if isinstance(value, str) else value
+    )
+
+
+def _broken(word: str) -> str:
+    if len(word) <= LONGEST_WORD:
+        return word
+    return BREAK.join(word[start : start + LONGEST_WORD] for start in range(0, len(word), LONGEST_WORD))

@@ -179,8 +179,8 @@ class _Charge:
         held = Pen(stroke=palette.accent, width=1.75, dash=(6.0, 4.0))
         keys = (
             Key(words="median", pen=median),
-            Key(words="half of all rides", pen=Pen(stroke=palette.line, width=9.0)),
-            Key(words="nine in ten", pen=Pen(stroke=palette.hair, width=9.0)),
+            Key(words="middle half", pen=Pen(stroke=palette.line, width=9.0)),
+            Key(words="middle nine tenths", pen=Pen(stroke=palette.hair, width=9.0)),
             Key(words=f"reserve {share(sheet.reserve)}", pen=held),
         )
         low, first, middle, third, high = self.quantiles
