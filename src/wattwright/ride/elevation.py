@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from wattwright.errors import InputError
 from wattwright.ride.smoothing import smoothed, strength_of_wavelength
@@ -17,6 +18,14 @@ SHORTEST_WAVELENGTH: Final = 60.0
 """[m] Undulations shorter than this are always halved at least; assumption."""
 LONGEST_WAVELENGTH: Final = 600.0
 """[m] However noisy the heights, longer undulations stay; assumption."""
+BUMP: Final = 4.0
+"""[m] Heights closer to a smooth course are always believed; assumption."""
+BUMP_SPREADS: Final = 6.0
+"""Robust standard deviations from a smooth course beyond which a height is not believed; assumption."""
+BUMP_WAVELENGTH: Final = 200.0
+"""[m] Of that course."""
+DENSE: Final = 1.0 / 3.0
+"""Share of 10 m cells with a height below which no height is doubted: there is too little to compare."""
 DEAD_BAND: Final = 3.0
 """[m] Rises smaller than this do not count as ascent; common practice, no source."""
 
@@ -35,6 +44,8 @@ class Profile:
     """Standard deviation of the recorded heights about the profile, from their third differences."""
     wavelength: Metre
     """Undulations of this length are halved by the smoothing."""
+    bump: npt.NDArray[np.bool_]
+    """(grid,) where recorded heights were not believed and bridged."""
 
     def altitude_at(self, distance: FloatArray) -> FloatArray:
         """Height [m] at distances [m] of any shape; the ends hold beyond the ends."""
@@ -59,9 +70,11 @@ def profile_of(distance: FloatArray, altitude: FloatArray) -> Profile:
         InputError: If no altitude is finite.
 
     Notes:
-        Heights are averaged over cells of ``GRID_STEP`` (a standing rider's many samples count once), freed
-        of single spikes by a median of three cells, and smoothed with a penalty on kinks whose strength
-        leaves ``GRADE_NOISE`` of grade noise: for white noise σ per cell of length Δ the smoother passes
+        Heights are averaged over cells of ``GRID_STEP`` (a standing rider's many samples count once) and
+        freed of single spikes by a median of three cells. Cells farther than ``BUMP`` and ``BUMP_SPREADS``
+        usual deviations from a smooth course of 200 m wavelength, fitted without them, are bridged: a
+        pressure sensor passed by a lorry, not a road. The rest is smoothed with a penalty on kinks whose
+        strength leaves ``GRADE_NOISE`` of grade noise: for white noise σ per cell of length Δ it passes
         σ_G² = (σ/Δ)² λ^(-3/4) / (8 √2), so λ = [(σ/(Δ σ_G))² / (8 √2)]^(4/3).
     """
     if not np.isfinite(altitude).any():
@@ -69,10 +82,13 @@ def profile_of(distance: FloatArray, altitude: FloatArray) -> Profile:
     grid, heights, step = _averaged(distance, altitude)
     noise = max(_noise(heights), _resolution(altitude) / np.sqrt(12.0))
     strength = _strength(noise, step)
-    level = smoothed(_without_spikes(heights), strength)
+    filled = np.isfinite(heights)
+    calm = _without_spikes(np.interp(grid, grid[filled], heights[filled]))
+    bump = _bumps(calm, step) if filled.mean() > DENSE else np.zeros(len(calm), dtype=bool)
+    level = smoothed(np.where(bump, np.nan, calm), strength)
     slope = np.gradient(level, grid) if len(grid) > 1 else np.zeros(1)
     wavelength = 2.0 * np.pi * step * strength**0.25
-    return Profile(distance=grid, altitude=level, grade=slope, noise=noise, wavelength=wavelength)
+    return Profile(distance=grid, altitude=level, grade=slope, noise=noise, wavelength=wavelength, bump=bump)
 
 
 def ascent(altitude: FloatArray, *, dead_band: Metre = DEAD_BAND) -> Metre:
@@ -127,7 +143,7 @@ def _averaged(distance: FloatArray, altitude: FloatArray) -> tuple[FloatArray, F
     count = np.bincount(cell, minlength=cells + 1)
     total = np.bincount(cell, weights=altitude[present], minlength=cells + 1)
     heights = np.where(count > 0, total / np.maximum(count, 1), np.nan)
-    return start + step * np.arange(cells + 1), heights, step
+    return start + step * np.arange(cells + 1, dtype=float), heights, step
 
 
 def _noise(heights: FloatArray) -> Metre:
@@ -153,10 +169,25 @@ def _strength(noise: Metre, step: Metre) -> float:
 
 
 def _without_spikes(heights: FloatArray) -> FloatArray:
-    """Median of each cell and its two neighbours; a missing neighbour leaves the cell as it is."""
-    if len(heights) < 3:
-        return heights
-    middle = np.median(np.stack([heights[:-2], heights[1:-1], heights[2:]]), axis=0)
+    """Median of each cell and its two neighbours; the ends stay."""
     calm = heights.copy()
-    calm[1:-1] = np.where(np.isfinite(middle), middle, heights[1:-1])
+    if len(heights) > 2:
+        calm[1:-1] = np.median(np.stack([heights[:-2], heights[1:-1], heights[2:]]), axis=0)
     return calm
+
+
+def _bumps(heights: FloatArray, step: Metre) -> npt.NDArray[np.bool_]:
+    """Cells that do not fit a smooth course through the others; found in a few rounds."""
+    bump = np.zeros(len(heights), dtype=bool)
+    strength = strength_of_wavelength(BUMP_WAVELENGTH, step)
+    for _ in range(6):
+        believed = np.where(bump, np.nan, heights)
+        if np.isfinite(believed).sum() < 3:
+            return np.zeros(len(heights), dtype=bool)
+        off = np.abs(heights - smoothed(believed, strength))
+        spread = 1.4826 * float(np.median(off))
+        found = off > max(BUMP, BUMP_SPREADS * spread)
+        if np.array_equal(found, bump):
+            break
+        bump = found
+    return bump

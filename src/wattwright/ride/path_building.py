@@ -6,12 +6,13 @@ from typing import Final
 import numpy as np
 
 from wattwright.errors import FileError, InputError
+from wattwright.ride.elevation import Profile, profile_of
 from wattwright.ride.elevation import ascent as ascent_of
 from wattwright.ride.elevation import descent as descent_of
-from wattwright.ride.elevation import profile_of
-from wattwright.ride.geodesy import STRAIGHT, bend_radius, geodesic_steps, slope_length
+from wattwright.ride.geodesy import BEND_WAVELENGTH, STRAIGHT, bend_radius, geodesic_steps, slope_length
 from wattwright.ride.path import RidePath
 from wattwright.ride.repair import mended
+from wattwright.ride.repair.mending import Mask
 from wattwright.ride.road import Road, ends_turned_round, joined, path_of, turned_round
 from wattwright.ride.speed_caps import RecordedStop, RidingStyle, braked
 from wattwright.ride.stops import halts
@@ -87,7 +88,8 @@ def path_from_track(
     whole, repairs = mended(track)
     _refuse_sparse(whole)
     whole, notes = _with_heights(whole, assume_flat=assume_flat, ascent=ascent)
-    road, too_steep = _capped(_road_of(whole, segment_length))
+    road, bumps = _road_of(whole, segment_length)
+    road, too_steep = _capped(road)
     if len(road.run) < FEWEST_SEGMENTS:
         raise FileError(
             track.title,
@@ -100,7 +102,7 @@ def path_from_track(
     heights = np.concatenate([[0.0], np.cumsum(way.run * way.grade)])
     return BuiltPath(
         path=path,
-        repairs=repairs + too_steep,
+        repairs=repairs + bumps + too_steep,
         notes=notes + _notes(whole, stops),
         ascent=ascent_of(heights),
         descent=descent_of(heights),
@@ -179,21 +181,30 @@ def _with_heights(track: Track, *, assume_flat: bool, ascent: Metre | None) -> t
     raise FileError(
         track.title,
         "the track has no elevation that can be used",
-        "Give its ascent (ascent_m), or say assume_flat if the road is flat; it is never taken as flat unasked.",
+        "Give its ascent (ascent_m), or say assume_flat if it is flat; it is not taken as flat unasked.",
     )
 
 
-def _road_of(track: Track, segment_length: Metre) -> Road:
+def _road_of(track: Track, segment_length: Metre) -> tuple[Road, tuple[Repair, ...]]:
     """Even segments, piece by piece where stretches were cut out; pieces under half a segment are left."""
-    roads = []
+    roads: list[Road] = []
+    bumps: list[Metre] = []
     for piece in np.unique(track.segment):
         here = track.segment == piece
         span = float(np.ptp(track.distance[here]))
         if span >= 0.5 * segment_length:
-            roads.append(_piece(track, here, max(round(span / segment_length), 1)))
-    if not roads:
-        return _nothing()
-    return joined(*roads)
+            profile = profile_of(track.distance[here], track.altitude[here])
+            bumps += profile.distance[profile.bump].tolist()
+            roads.append(_piece(track, here, profile, max(round(span / segment_length), 1)))
+    return joined(*roads) if roads else _nothing(), _bridged(bumps)
+
+
+def _bridged(bumps: list[Metre]) -> tuple[Repair, ...]:
+    """What to say of heights that were not believed, each standing for 10 m of road."""
+    if not bumps:
+        return ()
+    what = "heights that no road has, for 10 m each, bridged"
+    return (Repair(what=what, count=len(bumps), where=f"at {km_from_metres(bumps[0]):.1f} km"),)
 
 
 def _nothing() -> Road:
@@ -211,15 +222,16 @@ def _nothing() -> Road:
     )
 
 
-def _piece(track: Track, here: np.ndarray, segments: int) -> Road:
+def _piece(track: Track, here: Mask, profile: Profile, segments: int) -> Road:
     """One unbroken stretch; it ends with a halt."""
     distance = track.distance[here]
     ends = np.linspace(distance[0], distance[-1], segments + 1)
     run = np.diff(ends)
-    altitude = profile_of(distance, track.altitude[here]).altitude_at(ends)
+    altitude = profile.altitude_at(ends)
     latitude = np.interp(ends, distance, track.latitude[here])
     longitude = np.interp(ends, distance, track.longitude[here])
-    heading, radius = _course(latitude, longitude, run)
+    spacing = _spacing(distance)
+    heading, radius = _course(latitude, longitude, run, spacing)
     stop = np.zeros(segments)
     stop[-1] = 1.0
     return Road(
@@ -235,14 +247,25 @@ def _piece(track: Track, here: np.ndarray, segments: int) -> Road:
     )
 
 
-def _course(latitude: FloatArray, longitude: FloatArray, run: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Heading and bend radius of each segment; north and straight where there is no position."""
+def _spacing(distance: FloatArray) -> Metre:
+    """Usual distance between points that differ."""
+    step = np.diff(distance)
+    return float(np.median(step[step > 0.0]))
+
+
+def _course(
+    latitude: FloatArray, longitude: FloatArray, run: FloatArray, spacing: Metre
+) -> tuple[FloatArray, FloatArray]:
+    """Heading and bend radius of each segment; north and straight where there is no position.
+
+    Points far apart turn a bend into a few sharp corners, so the course is smoothed over more of it.
+    """
     if np.isnan(latitude).any():
         return np.zeros(len(run)), np.full(len(run), STRAIGHT)
     length, heading = geodesic_steps(latitude, longitude)
     known = np.maximum.accumulate(np.where(length > 0.1 * run, np.arange(len(run)), 0))
     heading = heading[known]  # where the position stood still the last heading goes on
-    return heading, bend_radius(run, heading)
+    return heading, bend_radius(run, heading, wavelength=max(BEND_WAVELENGTH, 2.5 * spacing))
 
 
 def _capped(road: Road) -> tuple[Road, tuple[Repair, ...]]:

@@ -1,4 +1,4 @@
-"""How fast a careful rider passes each point of a road: bends, stops, descents, and the braking before them."""
+"""How fast a careful rider passes each point of a road: bends, stops, descents, braking before them."""
 
 from dataclasses import dataclass
 from typing import Final

@@ -92,7 +92,7 @@ def synthetic_path(
 
 
 def hilly_heights(distance: FloatArray, *, ascent: Metre, seed: int) -> FloatArray:
-    """Heights [m] at distances [m] (points,), rising, along hills that climb ``ascent`` and end where they began.
+    """Heights [m] at rising distances [m], (points,), along hills that end where they began.
 
     Raises:
         InputError: If the ascent is out of range (see ``synthetic_path``).
@@ -118,7 +118,7 @@ def _check(distance: Metre, segment_length: Metre, stops: int, stop_duration: Se
 def _heights(
     cells: int, step: Metre, ascent: Metre, net_climb: Metre, random: np.random.Generator
 ) -> FloatArray:
-    """Heights at the cell ends, (cells + 1,), from 0: hills with half-cosine flanks, level stretches between."""
+    """Heights at the cell ends, (cells + 1,), from 0: hills with half-cosine flanks, level in between."""
     length, fall = cells * step, ascent - net_climb
     if not ascent >= 0.0 or not np.isfinite(ascent):
         raise InputError("ascent_m", ascent, "0 or more")

@@ -19,6 +19,8 @@ WORTH_A_WORD: Final = 200.0
 """[m] Gaps shorter than this are bridged without mention."""
 LONGEST_BRIDGE: Final = 5000.0
 """[m] Longer gaps in a timed track are left out."""
+LONGEST_UNTIMED_BRIDGE: Final = 1000.0
+"""[m] The same for a track without times."""
 FASTEST_BRIDGE: Final = 12.0
 """[m/s] Gaps crossed faster on the average are left out: a vehicle, not a bicycle; assumption."""
 STANDING_SPEED: Final = 0.4
@@ -87,7 +89,8 @@ def _gaps(track: Track, by_position: FloatArray) -> Mask:
         return np.asarray(np.diff(track.time) > gap_limit(track), dtype=bool)
     if not placed(track):
         return np.zeros(len(by_position), dtype=bool)
-    return np.asarray(by_position > max(1000.0, 20.0 * float(np.quantile(by_position, 0.95))), dtype=bool)
+    usual = float(np.quantile(by_position, 0.95))
+    return np.asarray(by_position > max(WORTH_A_WORD, 20.0 * usual), dtype=bool)
 
 
 def _refuse_contradictions(track: Track, steps: dict[str, FloatArray], ordinary: Mask) -> None:
@@ -181,6 +184,6 @@ def _over_gaps(
 
 def _too_far(track: Track, way: FloatArray) -> Mask:
     if not timed(track):
-        return np.ones(len(way), dtype=bool)
+        return np.asarray(way > LONGEST_UNTIMED_BRIDGE, dtype=bool)
     fast = way > FASTEST_BRIDGE * np.diff(track.time)
     return np.asarray((way > WORTH_A_WORD) & (fast | (way > LONGEST_BRIDGE)), dtype=bool)

@@ -3,6 +3,7 @@
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from wattwright.ride.repair.mending import Mask, Mending, running_median, runs
 from wattwright.units import FloatArray
@@ -13,6 +14,10 @@ SPIKE: Final = 10.0
 """[m] Heights this close to their neighbours' median are never called a spike."""
 STEEPEST_STEP: Final = 1.0
 """Rise over run between two points above which a lasting change of height is a fault, not a road."""
+WALKING: Final = 1.0
+"""[m/s] Recorded speeds above it say that the rider did not stand."""
+GLITCH: Final = 10
+"""[points]"""
 STEP: Final = 8.0
 """[m] Smaller changes are left to the smoothing."""
 
@@ -30,7 +35,7 @@ def with_all_heights(mending: Mending) -> Mending:
         return mending.noted(said, known).with_columns(altitude=nothing)
     if _share_without(mending.track.distance, known) > WIDEST_HOLE:
         return mending.noted("too few heights to go by", ~known).with_columns(altitude=nothing)
-    return _without_steps(_filled(_without_spikes(mending)))
+    return _without_steps(_without_drift(_filled(_without_spikes(mending))))
 
 
 def _without_default_zeros(mending: Mending) -> Mending:
@@ -81,15 +86,52 @@ def _filled(mending: Mending) -> Mending:
     )
 
 
-def _without_steps(mending: Mending) -> Mending:
-    """Take out lasting jumps steeper than any road by shifting what follows; cuts keep theirs."""
+def _without_drift(mending: Mending) -> Mending:
+    """Take out changes of height while the rider stood: a sensor settling, or a lift."""
     track = mending.track
-    rise, run = np.diff(track.altitude), np.diff(track.distance)
-    jump = (np.abs(rise) > np.maximum(STEP, STEEPEST_STEP * run)) & (np.diff(track.segment) == 0.0)
-    if not jump.any():
-        return mending
-    shift = np.concatenate([[0.0], np.cumsum(np.where(jump, rise, 0.0))])
-    lost = float(np.abs(rise[jump]).sum())
-    return mending.noted(
-        f"sudden steps of height taken out ({lost:.0f} m in all)", np.append(False, jump)
-    ).with_columns(altitude=track.altitude - shift)
+    altitude = track.altitude.copy()
+    still = (np.diff(track.distance) == 0.0) & (np.diff(track.segment) == 0.0)
+    still &= ~(np.maximum(track.speed[1:], track.speed[:-1]) > WALKING)  # some odometers move in lumps
+    drifted = np.zeros(len(altitude), dtype=bool)
+    for first, last in runs(still):
+        rise = altitude[last + 1] - altitude[first]
+        if abs(rise) > STEP:
+            altitude[first : last + 1] = altitude[first]
+            altitude[last + 1 :] -= rise
+            drifted[first + 1 : last + 2] = True
+    return mending.noted("points whose height drifted while standing put right", drifted).with_columns(
+        altitude=altitude
+    )
+
+
+def _without_steps(mending: Mending) -> Mending:
+    """Take out jumps steeper than any road: a glitch is bridged, after a lasting one what follows is shifted.
+
+    Jumps within ``GLITCH`` points of each other are one; the points between them are not believed. Where the
+    heights on both sides then still differ by more than a road could, the rest of the piece is shifted.
+    """
+    track = mending.track
+    altitude = track.altitude.copy()
+    faulty = np.zeros(len(altitude), dtype=bool)
+    for first, last in _clusters(np.flatnonzero(_leaps(altitude, track.distance, track.segment))):
+        rise, run = altitude[last] - altitude[first], track.distance[last] - track.distance[first]
+        if abs(rise) > max(STEP, STEEPEST_STEP * run):
+            altitude[last:] -= rise
+        inner = slice(first, last + 1)
+        altitude[inner] = np.interp(
+            track.distance[inner], track.distance[[first, last]], altitude[[first, last]]
+        )
+        faulty[first + 1 : last + 1] = True
+    return mending.noted("sudden steps of height taken out", faulty).with_columns(altitude=altitude)
+
+
+def _leaps(altitude: FloatArray, distance: FloatArray, segment: FloatArray) -> Mask:
+    """Steps too steep for a road, (points - 1,); where a stretch was cut out any step is right."""
+    steep = np.abs(np.diff(altitude)) > np.maximum(STEP, STEEPEST_STEP * np.diff(distance))
+    return np.asarray(steep & (np.diff(segment) == 0.0), dtype=bool)
+
+
+def _clusters(leaps: npt.NDArray[np.intp]) -> list[tuple[int, int]]:
+    """First and last point of each group of leaps."""
+    groups = np.split(leaps, np.flatnonzero(np.diff(leaps) > GLITCH) + 1) if len(leaps) else []
+    return [(int(group[0]), int(group[-1]) + 1) for group in groups]
