@@ -32,6 +32,11 @@ def commands(
                 yield from commands(typer.Context(command, info_name=name, parent=context))
 
 
+def cell(text: str) -> str:
+    """Text on one line that cannot be mistaken for the end of a table's cell."""
+    return " ".join(text.split()).replace("|", "\\|")
+
+
 def section(context: typer.Context) -> str:
     """One command: title, help, usage, and a table of what it takes."""
     command = context.command
@@ -40,7 +45,7 @@ def section(context: typer.Context) -> str:
     records = [record for given in command.params if (record := given.get_help_record(context))]
     if records:
         lines += ["| given | meaning |", "|---|---|"]
-        lines += [f"| `{given}` | {' '.join(meaning.split())} |" for given, meaning in records]
+        lines += [f"| `{cell(given)}` | {cell(meaning)} |" for given, meaning in records]
         lines += [""]
     return "\n".join(lines).replace("\b\n", "").rstrip() + "\n"
 
