@@ -1,0 +1,409 @@
+"""What a recorded ride with power says of bicycle, rider and wind, how surely, and what it cannot say."""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from wattwright.errors import InputError
+from wattwright.ride.fit_balance import COUNT, LOGARITHMIC, Coefficient, crank_work
+from wattwright.ride.fit_solution import Solution, solved
+from wattwright.ride.fit_stretches import NOTHING_KNOWN, Known, Stretches, stretches_of
+from wattwright.ride.recorded import RecordedRide
+from wattwright.units import FloatArray, Fraction, Joule, Kilogram
+from wattwright.working import Quantity, Source, Standing, Working
+
+WEAK: Final = 1.0
+"""A direction in which the data carry less information than the prior is said to rest on the prior."""
+LOADING: Final = 0.4
+"""Share of a direction from which a coefficient is named with it."""
+BOUND: Final = 0.9
+"""Correlation from which two coefficients are said to be confounded."""
+EVEN_SPEED: Final = 0.2
+"""Spread of speed over its mean below which a ride is said to hold one speed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prior:
+    """What is ordinary, before the ride is looked at."""
+
+    value: float
+    """Median, SI."""
+    spread: float
+    """Standard deviation: of the logarithm for drag area, rolling coefficient and mass, else SI."""
+    source: Source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Priors:
+    """Ordinary values of everything a ride may tell, but the mass."""
+
+    drag_area: Prior
+    rolling_coefficient: Prior
+    drivetrain_efficiency: Prior
+    wind: Prior
+    """Each of the two components, at rider height. [m/s]"""
+    drift: Prior
+    """Of the barometer. [m/s]"""
+
+
+ORDINARY: Final = Priors(
+    drag_area=Prior(
+        value=0.40,
+        spread=0.30,
+        source=Source(
+            text="From 0.32 (racing crouch) to 0.63 m² (upright), 0.40 between (hoods): Gross, Kyle, "
+            "Malewicki, The aerodynamics of human-powered land vehicles, Scientific American 249(6), 1983, "
+            "by reprints",
+            standing=Standing.PUBLISHED,
+        ),
+    ),
+    rolling_coefficient=Prior(
+        value=0.006,
+        spread=0.40,
+        source=Source(
+            text="Range 0.0032 (Martin et al. 1998, racing tyre) to 0.008-0.012 (utility tyre, worn asphalt; "
+            "Wilson and Schmidt, Bicycling Science, 4th ed., from memory)",
+            standing=Standing.MEMORY,
+        ),
+    ),
+    drivetrain_efficiency=Prior(
+        value=0.977,
+        spread=0.010,
+        source=Source(
+            text="Martin et al., J. Applied Biomechanics 14(3), 1998: 0.977; spread: assumption",
+            standing=Standing.PUBLISHED,
+        ),
+    ),
+    wind=Prior(
+        value=0.0,
+        spread=2.5,
+        source=Source(
+            text="About 4 m/s at 10 m over open land, sheltered to 0.6", standing=Standing.ASSUMPTION
+        ),
+    ),
+    drift=Prior(
+        value=0.0,
+        spread=8e-4,
+        source=Source(
+            text="Weather moves a barometer by up to about 3 m an hour", standing=Standing.ASSUMPTION
+        ),
+    ),
+)
+STILL_AIR: Final = Prior(
+    value=0.0, spread=0.05, source=Source(text="Indoors: no wind", standing=Standing.ASSUMPTION)
+)
+MASS_SOURCE: Final = Source(text="As given for the ride", standing=Standing.MEASURED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """One coefficient as the ride and the prior together have it."""
+
+    meaning: str
+    symbol: str
+    value: float
+    standard_error: float
+    prior: float
+    prior_spread: float
+    """In the unit of the value."""
+    data_share: Fraction
+    """How much of the answer the ride decided, the rest being the prior."""
+    unit: str
+    digits: int
+    source: Source
+    """Of the prior."""
+
+    def quantity(self) -> Quantity:
+        """For a working."""
+        return Quantity(
+            symbol=self.symbol, meaning=self.meaning, value=self.value, unit=self.unit, digits=self.digits
+        )
+
+    def shown(self) -> str:
+        """Value, standard error and unit as printed."""
+        error = f"{self.standard_error:.{self.digits}f}"
+        return f"{self.value:.{self.digits}f} ± {error} {self.unit}".replace("-", "−").rstrip()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Calibration:
+    """A recorded ride's answer."""
+
+    title: str
+    drag_area: Estimate
+    """CdA without the wheels' spokes, as the ride engine takes it. [m²]"""
+    rolling_coefficient: Estimate
+    drivetrain_efficiency: Estimate
+    mass: Estimate
+    """[kg]"""
+    wind_north: Estimate
+    """From the north, at rider height, mean over the ride. [m/s]"""
+    wind_east: Estimate
+    drift: Estimate
+    """Of the recorded altitude. [m/s]"""
+    correlation: FloatArray
+    """(7, 7) of the errors, in the order above."""
+    solution: Solution
+    measured: Joule
+    """Work at the crank over the samples that can be balanced."""
+    modelled: Joule
+    """The same by the fitted coefficients."""
+    cannot_tell: tuple[str, ...]
+    """What the ride leaves open, as sentences."""
+
+    @property
+    def level(self) -> float:
+        """Measured over modelled work: braking within cells, a shelter now and then, the meter's scale."""
+        return self.measured / self.modelled
+
+    @property
+    def estimates(self) -> tuple[Estimate, ...]:
+        """All, in the order of ``Coefficient``."""
+        return (
+            self.drag_area, self.rolling_coefficient, self.drivetrain_efficiency, self.mass,
+            self.wind_north, self.wind_east, self.drift,
+        )  # fmt: skip
+
+    def working(self) -> Working:
+        """The fit as a working: what was balanced, the coefficients, how near it comes."""
+        return Working(
+            title=f"Coefficients from the ride {self.title}",
+            formula="η W = m g Δh + ½ (m + I/r²) Δv² + Crr m g Δx + bearings + ½ ρ (CdA + Fw) vₐ|vₐ| Δs, "
+            "window by window",
+            values=tuple(estimate.quantity() for estimate in self.estimates),
+            result=Quantity(
+                symbol="W_fit / W",
+                meaning="work asked by the fit over work measured",
+                value=100.0 * self.modelled / self.measured,
+                unit="%",
+                digits=1,
+            ),
+            source=Source(
+                text="Martin et al., J. Applied Biomechanics 14(3), 1998; errors after Newey and West 1987",
+                standing=Standing.PUBLISHED,
+            ),
+        )
+
+
+def calibrated(
+    recorded: RecordedRide,
+    mass: Kilogram,
+    *,
+    mass_spread: Kilogram = 2.0,
+    known: Known = NOTHING_KNOWN,
+    priors: Priors = ORDINARY,
+) -> Calibration:
+    """Estimate drag area, rolling coefficient and wind from one recorded ride with power.
+
+    Args:
+        recorded: With power and altitude.
+        mass: Everything that rolls. [kg]
+        mass_spread: Standard deviation of what is not known of it, more than 0. [kg]
+        known: What is known of air and road besides the recording.
+        priors: What is ordinary; the answer rests on it where the ride is silent.
+
+    Returns:
+        Estimates with standard errors, and what the ride cannot tell.
+
+    Raises:
+        InputError: If mass or spread is not positive, or the recording has too little to go by.
+
+    Notes:
+        Method and its reasons: ``solved`` and ``docs/models/calibration.md``.
+    """
+    return calibration_of(
+        stretches_of(recorded, known), mass, title=recorded.title, mass_spread=mass_spread, priors=priors
+    )
+
+
+def calibration_of(
+    stretches: Stretches,
+    mass: Kilogram,
+    *,
+    title: str,
+    mass_spread: Kilogram = 2.0,
+    priors: Priors = ORDINARY,
+    cells: npt.NDArray[np.bool_] | None = None,
+) -> Calibration:
+    """The same from stretches already cut, and from some of their cells only.
+
+    Args:
+        stretches: The ride.
+        mass: Everything that rolls. [kg]
+        title: Of the ride, for the working.
+        mass_spread: More than 0. [kg]
+        priors: What is ordinary.
+        cells: (cells,) which to fit on; all by default.
+
+    Returns:
+        As ``calibrated``; measured and modelled work are those of the cells fitted on.
+
+    Raises:
+        InputError: As ``calibrated``.
+    """
+    for field, given in (("mass_kg", mass), ("mass_spread_kg", mass_spread)):
+        if not (math.isfinite(given) and given > 0):
+            raise InputError(field, given, "more than 0 kg")
+    centre, spread = prior_vector(priors, mass, mass_spread)
+    solution = solved(stretches, centre, spread, cells)
+    wanted = np.ones(len(stretches.window), dtype=bool) if cells is None else cells
+    error = np.sqrt(np.diag(solution.covariance))
+    made = _estimates(solution, priors, Prior(value=mass, spread=mass_spread / mass, source=MASS_SOURCE))
+    return Calibration(
+        title=title,
+        drag_area=made[0],
+        rolling_coefficient=made[1],
+        drivetrain_efficiency=made[2],
+        mass=made[3],
+        wind_north=made[4],
+        wind_east=made[5],
+        drift=made[6],
+        correlation=solution.covariance / np.outer(error, error),
+        solution=solution,
+        measured=float(stretches.by_cell(stretches.work)[wanted].sum()),
+        modelled=float(crank_work(stretches, solution.vector)[wanted].sum()),
+        cannot_tell=_cannot_tell(stretches, solution, made),
+    )
+
+
+def prior_vector(priors: Priors, mass: Kilogram, mass_spread: Kilogram) -> tuple[FloatArray, FloatArray]:
+    """Prior means and standard deviations as vectors in the order of ``Coefficient``: (7,), (7,)."""
+    plain = (priors.drivetrain_efficiency, priors.wind, priors.wind, priors.drift)
+    efficiency, north, east, drift = ((prior.value, prior.spread) for prior in plain)
+    drag, rolling = (
+        (math.log(prior.value), prior.spread) for prior in (priors.drag_area, priors.rolling_coefficient)
+    )
+    rows = (drag, rolling, efficiency, (math.log(mass), mass_spread / mass), north, east, drift)
+    pairs = np.array(rows)
+    return pairs[:, 0], pairs[:, 1]
+
+
+def energy_asked(stretches: Stretches, calibration: Calibration) -> FloatArray:
+    """Work at the crank to be expected in each cell of a ride, the level learnt with the coefficients.
+
+    Args:
+        stretches: The same ride or another of the same rider and bicycle in the same weather.
+        calibration: From a recorded ride.
+
+    Returns:
+        (cells,) [J]
+    """
+    return crank_work(stretches, calibration.solution.vector) * calibration.level
+
+
+def unfitted_energies(
+    stretches: Stretches,
+    mass: Kilogram,
+    *,
+    mass_spread: Kilogram,
+    samples: int,
+    seed: int,
+    priors: Priors = ORDINARY,
+) -> FloatArray:
+    """Crank energy of a ride over ordinary coefficients, the ride's own power not looked at.
+
+    Args:
+        stretches: The ride.
+        mass: Everything that rolls. [kg]
+        mass_spread: [kg]
+        samples: How many draws.
+        seed: Of the draws.
+        priors: From which everything is drawn.
+
+    Returns:
+        (samples,) in joules.
+    """
+    centre, spread = prior_vector(priors, mass, mass_spread)
+    draws = np.random.default_rng(seed).standard_normal((samples, COUNT)) * spread + centre
+    draws[:, Coefficient.EFFICIENCY] = np.minimum(draws[:, Coefficient.EFFICIENCY], 1.0)
+    return np.array([crank_work(stretches, draw).sum() for draw in draws])
+
+
+_SHOWN: Final = (
+    ("drag area", "CdA", "m²", 3),
+    ("rolling coefficient", "Crr", "", 4),
+    ("drive-train efficiency", "η", "", 3),
+    ("mass", "m", "kg", 1),
+    ("wind from the north", "w_n", "m/s", 1),
+    ("wind from the east", "w_e", "m/s", 1),
+    ("drift of the altitude", "d", "m/s", 5),
+)
+
+
+def _estimates(solution: Solution, priors: Priors, mass: Prior) -> tuple[Estimate, ...]:
+    drag, rolling, wind = priors.drag_area, priors.rolling_coefficient, priors.wind
+    ordinary = (drag, rolling, priors.drivetrain_efficiency, mass, wind, wind, priors.drift)
+    return tuple(
+        _estimate(place, solution, prior) for place, prior in zip(Coefficient, ordinary, strict=True)
+    )
+
+
+def _estimate(place: Coefficient, solution: Solution, prior: Prior) -> Estimate:
+    meaning, symbol, unit, digits = _SHOWN[place]
+    raw, error = float(solution.vector[place]), float(solution.covariance[place, place]) ** 0.5
+    value = math.exp(raw) if place in LOGARITHMIC else raw
+    return Estimate(
+        meaning=meaning,
+        symbol=symbol,
+        value=value,
+        standard_error=error * (value if place in LOGARITHMIC else 1.0),
+        prior=prior.value,
+        prior_spread=prior.spread * (prior.value if place in LOGARITHMIC else 1.0),
+        data_share=min(max(float(solution.resolution[place, place]), 0.0), 1.0),
+        unit=unit,
+        digits=digits,
+        source=prior.source,
+    )
+
+
+def _cannot_tell(stretches: Stretches, solution: Solution, made: tuple[Estimate, ...]) -> tuple[str, ...]:
+    """Weak directions of the data's information, and pairs whose errors go together, in words."""
+    together = _confounded(solution)
+    said = [_pair_sentence(stretches, made, first, second) for first, second in together]
+    named = {place for pair in together for place in pair}
+    alone = [
+        estimate for place, estimate in zip(Coefficient, made, strict=True)
+        if estimate.data_share < 0.5 and place not in named
+    ]  # fmt: skip
+    if not stretches.has_heading:
+        said.append("The recording has no headings: wind cannot be told from drag.")
+    if alone:
+        listed = ", ".join(f"{one.meaning} ({100 * one.data_share:.0f} % from the ride)" for one in alone)
+        said.append(f"These rest mostly on ordinary values: {listed}.")
+    if not solution.settled:
+        said.append("The search did not settle: take the figures as rough.")
+    return tuple(said)
+
+
+def _confounded(solution: Solution) -> list[tuple[Coefficient, Coefficient]]:
+    """Pairs that the data leave open together: weak directions, and errors that nearly cancel."""
+    symmetric = 0.5 * (solution.information + solution.information.T)
+    strength, direction = np.linalg.eigh(symmetric)
+    error = np.sqrt(np.diag(solution.covariance))
+    correlation = solution.covariance / np.outer(error, error)
+    pairs = []
+    for first in Coefficient:
+        for second in Coefficient:
+            if second <= first:
+                continue
+            weak = any(
+                value < WEAK and min(abs(vector[first]), abs(vector[second])) > LOADING
+                for value, vector in zip(strength, direction.T, strict=True)
+            )
+            if weak or abs(correlation[first, second]) > BOUND:
+                pairs.append((first, second))
+    return pairs
+
+
+def _pair_sentence(
+    stretches: Stretches, made: tuple[Estimate, ...], first: Coefficient, second: Coefficient
+) -> str:
+    """Why two coefficients cannot be told apart, as far as the ride shows it."""
+    what = f"The ride cannot tell {made[first].meaning} from {made[second].meaning}"
+    even = float(stretches.speed.std() / stretches.speed.mean()) < EVEN_SPEED
+    if {first, second} == {Coefficient.DRAG_AREA, Coefficient.ROLLING} and even:
+        return f"{what}: it holds nearly one speed. Their sum at that speed is known, each alone is not."
+    return f"{what}: only the two together are known, each alone rests partly on ordinary values."
