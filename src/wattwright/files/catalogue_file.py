@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
-from wattwright.errors import InputError
+from wattwright.errors import InputError, NotInCatalogueError
 from wattwright.files.catalogue_models import CatalogueTables, OriginTable
 from wattwright.files.edge import Edge, record_from, table_of
 from wattwright.files.edge_errors import nearest, validated
@@ -82,6 +82,31 @@ def read_catalogue(path: Path) -> Catalogue:
 def read_catalogue_text(text: str, where: str) -> Catalogue:
     """The parts of a catalogue's text; ``where`` names it in a fault."""
     return _catalogue_from(parsed_toml(text, where), where)
+
+
+def parts_of(catalogue: Catalogue, kind: str) -> Mapping[str, Any]:
+    """The parts of one kind ("module", "drive", ...) by name."""
+    by_kind: dict[str, Mapping[str, Any]] = {
+        "module": catalogue.modules,
+        "drive": catalogue.drives,
+        "charger": catalogue.chargers,
+        "carrier": catalogue.carriers,
+        "cable": catalogue.cables,
+    }
+    return by_kind[kind]
+
+
+def find_part(catalogue: Catalogue, name: str, *, kinds: Sequence[str] = KINDS) -> tuple[str, object]:
+    """A part by its name alone: its kind and itself.
+
+    Raises:
+        NotInCatalogueError: If no kind has it; names the nearest of all.
+    """
+    for kind in kinds:
+        if name in parts_of(catalogue, kind):
+            return kind, parts_of(catalogue, kind)[name]
+    known = [part for kind in kinds for part in parts_of(catalogue, kind)]
+    raise NotInCatalogueError(kinds[0] if len(kinds) == 1 else "part", name, nearest(name, known))
 
 
 def part_table(kind: str, part: object) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """Job files: one bicycle's conversion, read and written."""
 
 import datetime as dt
+import json
 import math
 from collections.abc import Iterator, Mapping
 from enum import Enum
@@ -172,7 +173,7 @@ def _defaults_in(table: Edge, place: str) -> Iterator[str]:
             for number, row in enumerate(value, start=1):
                 yield from _defaults_in(row, f"{dotted}[{number}]")
         elif key not in table.model_fields_set and value:
-            yield f"{dotted} = {value.value if isinstance(value, Enum) else value}"
+            yield f"{dotted} = {_as_written(value)}"
 
 
 def new_job_text(title: str, date: str, region: str) -> str:
@@ -185,3 +186,10 @@ def new_job_text(title: str, date: str, region: str) -> str:
     """
     template = Template((DATA / "job-template.toml").read_text(encoding="utf-8"))
     return template.substitute(title=toml_value(title), date=date, region=toml_value(region))
+
+
+def _as_written(value: Any) -> str:  # noqa: ANN401 (whatever a key may hold)
+    """A value as a job file would show it."""
+    if isinstance(value, float):
+        return f"{value:g}"
+    return json.dumps(value.value if isinstance(value, Enum) else value, ensure_ascii=False)

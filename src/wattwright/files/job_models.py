@@ -187,6 +187,10 @@ class DriveChoiceTable(Edge):
     name: str = Field(min_length=1, max_length=60)
     battery_current_limit_a: float | None = Field(default=None, gt=0, le=150)
     """Where the controller is set lower than its own limit."""
+    regeneration_current_limit_a: float | None = Field(default=None, ge=0, le=150)
+    """Where regeneration is set lower than the controller's own limit; 0 switches it off."""
+    help_pct: float = Field(default=100.0, ge=10, le=100)
+    """Share of the drive's help the rider usually takes."""
 
 
 class PackChoiceTable(Edge):

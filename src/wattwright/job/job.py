@@ -65,6 +65,10 @@ class Job:
     places: tuple[JobPlace, ...]
     battery_current_limit: Ampere | None
     """Where the fitter sets the controller lower than its own limit."""
+    regeneration_current_limit: Ampere | None
+    """Where the fitter sets regeneration lower than the controller's own limit; 0 switches it off."""
+    help: Fraction
+    """Share of the law's help the rider usually takes: a lower level of assistance."""
     other_parts_mass: Kilogram
     other_parts_price: float
     alternatives: tuple[str, ...]
