@@ -1,5 +1,6 @@
 """Panels of a chart: a frame with round ticks, curves, bands and a line of explanation above."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -49,14 +50,23 @@ def frame(panel: Panel, title: str, keys: Sequence[Key], palette: Palette) -> li
     left, right = panel.along.start, panel.along.end
     marks: list[Mark] = []
     digits = decimals(panel.ticks)
-    for tick in panel.ticks:
+    every = _every(panel)
+    origin = panel.ticks.index(0.0) if 0.0 in panel.ticks else 0
+    for index, tick in enumerate(panel.ticks):
         y = panel.up.at(tick)
         is_zero = tick == 0.0 and panel.up.low < 0.0
         pen = Pen(stroke=palette.soft if is_zero else palette.hair, width=1.0)
         marks.append(line((left, y), (right, y), pen))
-        marks.append(_figure(figure(tick, digits), (left - 6, y + 4.5), palette.soft))
+        if (index - origin) % every == 0:
+            marks.append(_figure(figure(tick, digits), (left - 6, y + 4.5), palette.soft))
     marks.append(lettering(title, (0.0, panel.top - 13), palette.ink, face=Face.TEXT_BOLD))
     return marks + _keys(keys, right, panel.top - 13, palette)
+
+
+def _every(panel: Panel) -> int:
+    """Every how many ticks a figure has room beside it."""
+    apart = (panel.bottom - panel.top) / max(len(panel.ticks) - 1, 1)
+    return max(1, math.ceil((SMALLEST + 1.0) / apart))
 
 
 def _figure(text: str, at: Point, colour: str) -> Mark:

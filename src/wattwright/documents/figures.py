@@ -151,6 +151,17 @@ def share(value: Fraction) -> Shown:
     return Shown(figure=figure(percent_from_fraction(value)), unit="%")
 
 
+def chance(value: Fraction) -> Shown:
+    """A share of samples: all of them, or none, is not certainty.
+
+    >>> str(chance(1.0)).replace(APART, " "), str(chance(0.94)).replace(APART, " ")
+    ('>99 %', '94 %')
+    """
+    if value >= 0.995:
+        return Shown(figure=">99", unit="%")
+    return Shown(figure="<1", unit="%") if value < 0.005 else share(value)
+
+
 def duration(value: Second) -> Shown:
     """A time in hours and minutes.
 

@@ -1,4 +1,4 @@
-"""The job sheet: one plan as a printed document and as a self-contained web page."""
+"""The job sheet in print: one plan as a PDF."""
 
 import json
 from dataclasses import asdict
@@ -8,6 +8,7 @@ from importlib.resources import as_file, files
 from typing import TYPE_CHECKING, Final
 
 from wattwright.documents.header import Paper, SheetHeader
+from wattwright.documents.job_page import job_sheet_html
 from wattwright.documents.lettering import printable
 from wattwright.documents.palette import PRINT
 from wattwright.documents.sheet_content import sheet_content
@@ -16,11 +17,11 @@ from wattwright.sizing.plan import Plan
 if TYPE_CHECKING:
     import typst
 
-__all__ = ["Paper", "SheetHeader", "job_sheet_pdf"]
+__all__ = ["Paper", "SheetHeader", "job_sheet_html", "job_sheet_pdf"]
 
 PRINT_WIDTH: Final = 680.0
 """180 mm at 96 px to the inch: what A4 leaves between its margins."""
-PRINT_TALL: Final = 45.0
+PRINT_TALL: Final = 36.0
 """Two profiles to a page."""
 PRINT_SMALL: Final = 218.0
 """Three drawings abreast."""

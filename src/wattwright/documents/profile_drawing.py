@@ -40,7 +40,7 @@ LEFT: Final = 46.0
 """Room for the figures at the left."""
 RIGHT: Final = 52.0
 """Room for what is left on arrival."""
-TITLE: Final = 36.0
+TITLE: Final = 33.0
 """Room above each panel for its title."""
 FOOT: Final = 28.0
 STEPS: Final = 240
@@ -87,7 +87,7 @@ def profile_picture(
         units: Metric or imperial.
         palette: Inks.
         width: Of the drawing, 400 or more. [px]
-        tall: Height of a panel; the one of charge left is 1.5 times as tall. [px]
+        tall: Height of a panel; the one of charge left is twice as tall. [px]
     """
     ticks = round_ticks(0.0, in_road_units(answer.outcome.distance, units), round(width / 90))
     along = Scale(
@@ -96,7 +96,7 @@ def profile_picture(
     sheet = _Sheet(answer=answer, reserve=reserve, units=units, palette=palette, along=along)
     panels = (
         (_height(sheet), tall), (_speed(sheet), tall), (_power(sheet), tall * 1.2), (_current(sheet), tall),
-        (_charge(sheet), tall * 1.5),
+        (_charge(sheet), tall * 2.0),
     )  # fmt: skip
     marks, top = [], 0.0
     for panel, height in panels:
@@ -134,7 +134,7 @@ class _Curves:
 
     def marks(self, sheet: _Sheet, top: float, bottom: float) -> list[Mark]:
         """The panel between two heights."""
-        ticks = _ticks(self.series, self.floor)
+        ticks = _ticks(self.series, self.floor, _about(bottom - top))
         panel = _panel(sheet, ticks, top, bottom)
         keys = [Key(words=one.words, pen=one.pen) for one in self.series if one.words]
         marks = frame(panel, self.title, keys, sheet.palette)
@@ -154,7 +154,9 @@ class _Land:
         """The panel between two heights."""
         palette = sheet.palette
         values = self.few.middle if len(self.few.middle) else np.zeros(1)
-        panel = _panel(sheet, round_ticks(float(values.min()), float(values.max()), 3), top, bottom)
+        panel = _panel(
+            sheet, round_ticks(float(values.min()), float(values.max()), _about(bottom - top)), top, bottom
+        )
         pen = Pen(stroke=palette.ink, width=1.5)
         keys = [Key(words=_counted(len(self.stops)), pen=Pen(stroke="none"))] if len(self.stops) else []
         marks = frame(panel, f"Height, {height_unit(sheet.units)}", keys, palette)
@@ -174,7 +176,9 @@ class _Charge:
     def marks(self, sheet: _Sheet, top: float, bottom: float) -> list[Mark]:
         """The panel between two heights."""
         palette, reserve = sheet.palette, percent_from_fraction(sheet.reserve)
-        panel = _panel(sheet, (0.0, 25.0, 50.0, 75.0, 100.0), top, bottom)
+        panel = _panel(
+            sheet, (0.0, 25.0, 50.0, 75.0, 100.0) if bottom - top > 76.0 else (0.0, 50.0, 100.0), top, bottom
+        )
         median = Pen(stroke=palette.ink, width=2.0)
         held = Pen(stroke=palette.accent, width=1.75, dash=(6.0, 4.0))
         keys = (
@@ -217,11 +221,16 @@ def _panel(sheet: _Sheet, ticks: tuple[float, ...], top: float, bottom: float) -
     )
 
 
-def _ticks(series: Sequence[_Series], floor: float | None) -> tuple[float, ...]:
+def _ticks(series: Sequence[_Series], floor: float | None, about: int) -> tuple[float, ...]:
     lows = [float(one.few.low.min()) for one in series if len(one.few.at)]
     highs = [float(one.few.high.max()) for one in series if len(one.few.at)]
     low, high = min([*lows, floor or 0.0]), max([*highs, (floor or 0.0) + 1.0])
-    return round_ticks(low, high, 3)
+    return round_ticks(low, high, about)
+
+
+def _about(tall: float) -> int:
+    """How many ticks a panel bears without its figures meeting."""
+    return 2 if tall < 60.0 else 3
 
 
 def _height(sheet: _Sheet) -> _Land:

@@ -19,6 +19,8 @@ class KeyFigure:
 
     words: str
     shown: Shown
+    note: str = ""
+    """Where it holds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +136,9 @@ class Sheet:
     opening: tuple[str, ...]
     window: Picture
     worked_for: str
-    """Which count the rides, parts and settings stand for."""
+    """Which count the rides, parts and settings stand for: "5 modules"."""
+    falls_short: bool
+    """Whether that count is inside no window."""
     key_figures: tuple[KeyFigure, ...]
     held_words: str
     """Head of the column of held charge: "nine in ten at least"."""

@@ -58,7 +58,8 @@ def sheet_content(
         window=_picture(
             window_picture(plan.window, chosen=plan.chosen, shown=plan.shown, palette=palette, width=width)
         ),
-        worked_for=_worked_for(plan),
+        worked_for=_modules(plan.shown),
+        falls_short=plan.chosen is None,
         key_figures=_key_figures(plan, hardest, units),
         held_words=f"{_share_in_words(plan.brief.wishes.confidence)} at least",
         rides=tuple(_ride_row(plan, answer, hardest, units) for answer in plan.answers),
@@ -120,12 +121,6 @@ def _modules(count: int) -> str:
     return f"{count}{APART}module{'' if count == 1 else 's'}"
 
 
-def _worked_for(plan: Plan) -> str:
-    if plan.chosen is not None:
-        return f"Worked out with {_modules(plan.shown)}."
-    return f"No count fits. What follows is worked out with {_modules(plan.shown)}, to show what falls short."
-
-
 def _held(plan: Plan, answer: RideAnswer) -> Fraction:
     """Charge left that the wished share of rides arrives with at least."""
     return float(np.quantile(answer.outcome.charge_left, 1.0 - plan.brief.wishes.confidence))
@@ -157,12 +152,14 @@ def _key_figures(plan: Plan, hardest: tuple[RideAnswer, ...], units: Units) -> t
         place = f"{worst.ride.name}, {worst.season.title}"
         arrivals = [
             KeyFigure(
-                words=f"{confident.capitalize()} rides arrive with at least ({place})",
+                words=f"{confident.capitalize()} rides arrive with at least",
                 shown=figures.share(_held(plan, worst)),
+                note=place,
             ),
             KeyFigure(
-                words=f"Rides that arrive with the reserve ({place})",
-                shown=figures.share(worst.likely_to_arrive),
+                words=f"Rides that keep the reserve of {figures.share(plan.brief.wishes.reserve)}",
+                shown=figures.chance(worst.likely_to_arrive),
+                note=place,
             ),
         ]
     current = figures.figure(plan.highest_current_per_module, 1)
@@ -189,7 +186,7 @@ def _ride_row(plan: Plan, answer: RideAnswer, hardest: tuple[RideAnswer, ...], u
         held=figures.share(_held(plan, answer)),
         middle=figures.share(middle),
         highest=figures.share(high),
-        likely=figures.share(answer.likely_to_arrive),
+        likely=figures.chance(answer.likely_to_arrive),
         energy=figures.energy(answer.energy),
         time=figures.duration(answer.time),
         is_hardest=any(answer is one for one in hardest),
@@ -208,7 +205,7 @@ def _profile(
         title=f"{answer.ride.name}: {answer.season.title}",
         caption=(
             f"{_share_in_words(wishes.confidence).capitalize()} rides arrive with at least "
-            f"{figures.share(_held(plan, answer))}; {figures.share(answer.likely_to_arrive)} of rides keep the "
+            f"{figures.share(_held(plan, answer))}; {figures.chance(answer.likely_to_arrive)} of rides keep the "
             f"reserve of {figures.share(wishes.reserve)}. Drawn from the pack, in the middle: "
             f"{figures.energy(answer.energy)} in {figures.duration(answer.time)}."
         ),
@@ -228,7 +225,8 @@ def _limit_row(plan: Plan, limit: Limit, units: Units) -> LimitRow:
         spare=_spare(plan, limit),
         at_count=_at_count(limit, plan.shown, units),
         loosen=tuple(
-            f"{change.what}: {_bound_words(limit.side)} {change.modules}" for change in limit.loosen
+            f"{change.what} (then {_bound_words(limit.side)}{APART}{change.modules})"
+            for change in limit.loosen
         ),
         decides=limit is plan.window.floor or limit is plan.window.ceiling,
     )
@@ -236,8 +234,8 @@ def _limit_row(plan: Plan, limit: Limit, units: Units) -> LimitRow:
 
 def _bound(limit: Limit) -> str:
     if not limit.reachable:
-        return f"more than {limit.modules - 1}"
-    return f"{_bound_words(limit.side)} {limit.modules}"
+        return f"more than{APART}{limit.modules - 1}"
+    return f"{_bound_words(limit.side)}{APART}{limit.modules}"
 
 
 def _bound_words(side: Side) -> str:
@@ -256,7 +254,7 @@ def _at_count(limit: Limit, count: int, units: Units) -> str:
     if here is None:
         return ""
     against = f" against {figures.quantity(limit.bound, units)}" if limit.bound else ""
-    return f"{figures.quantity(here, units)}{against}"
+    return f"with {count}: {figures.quantity(here, units)}{against}"
 
 
 def _parts(plan: Plan, units: Units) -> tuple[PartRow, ...]:
