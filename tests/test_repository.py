@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import sys
 import tomllib
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -20,28 +21,23 @@ HOSTS = ("pypi" + ".org", "python" + "hosted", "npmjs" + ".", "deb.debian" + "."
 MACHINE_PATHS = re.compile(r"(?<![\w.])/(?:home|root|work|Users)/[A-Za-z]")
 
 
-def tracked_text() -> list[tuple[str, str]]:
-    """Name and text of every tracked file that is text."""
+def tracked_files() -> list[tuple[str, bytes]]:
+    """Name and content of every tracked file."""
     listed = subprocess.run(
         ["git", "ls-files", "-z"], cwd=REPOSITORY, capture_output=True, text=True, check=False
     )
     if listed.returncode != 0:
         pytest.skip("not a git checkout: there is no list of tracked files")
-    texts = []
-    for name in filter(None, listed.stdout.split("\0")):
-        path = REPOSITORY / name
-        if path.is_file():
-            content = path.read_bytes()
-            if b"\0" not in content:
-                texts.append((name, content.decode("utf-8", errors="replace")))
-    return texts
+    paths = [(name, REPOSITORY / name) for name in listed.stdout.split("\0") if name]
+    return [(name, path.read_bytes()) for name, path in paths if path.is_file()]
 
 
 def test_no_tracked_file_names_a_registry_host_or_a_path_of_some_machine() -> None:
     found = [
         f"{name}:{number}: {line.strip()[:80]}"
-        for name, text in tracked_text()
-        for number, line in enumerate(text.splitlines(), start=1)
+        for name, content in tracked_files()
+        if b"\0" not in content
+        for number, line in enumerate(content.decode("utf-8", errors="replace").splitlines(), start=1)
         if any(host in line for host in HOSTS) or MACHINE_PATHS.search(line)
     ]
 
@@ -97,6 +93,24 @@ def passes(*command: str | Path) -> None:
     done = subprocess.run(command, cwd=REPOSITORY, capture_output=True, text=True, check=False)
     if done.returncode != 0:
         pytest.fail(done.stdout + done.stderr, pytrace=False)
+
+
+def test_the_wheel_carries_every_file_of_the_package(tmp_path: Path) -> None:
+    """Data, fonts and templates included: what works from a checkout works when installed."""
+    built = subprocess.run(
+        [PROGRAMS / "hatchling", "build", "--target", "wheel", "--directory", tmp_path],
+        cwd=REPOSITORY,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert built.returncode == 0, built.stderr
+    (wheel,) = tmp_path.glob("*.whl")
+    packed = set(zipfile.ZipFile(wheel).namelist())
+    ours = {name.removeprefix("src/") for name, _ in tracked_files() if name.startswith("src/wattwright/")}
+
+    assert ours
+    assert ours - packed == set()
 
 
 @pytest.mark.tools
