@@ -86,6 +86,7 @@ LIKENESS: Final = 0.7
 """Two names as alike as this (0 to 1) are taken for one misspelt."""
 DELIMITERS: Final = ",;\t|"
 REMARK: Final = "#"
+LONGEST_LINE: Final = 100_000
 CHECK_SIZE_EVERY: Final = 10_000
 
 
@@ -97,8 +98,10 @@ class _Lines:
         self.number = 0
 
     def __iter__(self) -> Iterator[str]:
-        for line in self._text:
+        while line := self._text.readline(LONGEST_LINE):
             self.number += 1
+            if len(line) == LONGEST_LINE:
+                raise csv.Error(f"line {self.number} has {LONGEST_LINE:,} characters or more")
             if line.strip() and not line.lstrip().startswith(REMARK):
                 yield line
 

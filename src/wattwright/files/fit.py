@@ -74,7 +74,7 @@ def read_fit(stream: io.BufferedIOBase, recording: Recording) -> None:
     Raises:
         FileError: If it is a FIT file of something other than a ride.
     """
-    import fitdecode  # noqa: PLC0415  a third of a second that other commands need not pay
+    import fitdecode  # noqa: PLC0415  its profile is large, and only this form needs it
 
     gathering = _Gathering(recording)
     reader = fitdecode.FitReader(

@@ -12,7 +12,6 @@ References:
 from array import array
 from collections import Counter
 from collections.abc import Mapping
-from typing import Final
 
 import numpy as np
 
@@ -32,8 +31,6 @@ from wattwright.files.track_rows import (
     Recording,
     number,
 )
-
-ATTRIBUTES: Final = (("lat", LATITUDE), ("lon", LONGITUDE))
 
 
 class GpxShape:
@@ -93,13 +90,13 @@ class GpxShape:
         """Start a row with the place; points of a route bear negative piece numbers."""
         row[:] = BLANK
         row[PIECE] = self._piece
-        for attribute, column in ATTRIBUTES:
-            try:
-                row[column] = number(attributes[attribute])
-            except KeyError:
-                continue
-            except ValueError:
-                self.recording.unreadable[column] += 1
+        try:
+            row[LATITUDE] = number(attributes["lat"])
+            row[LONGITUDE] = number(attributes["lon"])
+        except KeyError:
+            return
+        except ValueError:
+            self.recording.unreadable[LATITUDE] += 1
 
     def close_point(self, row: list[float]) -> None:
         """Keep the row."""

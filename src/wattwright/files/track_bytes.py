@@ -7,7 +7,7 @@ import re
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import BinaryIO, Final
+from typing import Final
 
 from wattwright.errors import FileError
 
@@ -41,11 +41,13 @@ class Unpacked(io.RawIOBase):
         largest: How many bytes may pass.
     """
 
-    def __init__(self, source: BinaryIO, name: str, largest: int) -> None:
+    def __init__(self, source: io.BufferedIOBase, name: str, largest: int) -> None:
         super().__init__()
         self._source = source
         self._name = name
-        self._left = largest
+        self._largest = largest
+        self.passed = 0
+        """Bytes so far."""
         self.damage = ""
         """How the packed data broke, as a clause; empty so far."""
 
@@ -60,11 +62,11 @@ class Unpacked(io.RawIOBase):
             FileError: When more than the bound has passed.
         """
         data = self._next(len(buffer))
-        self._left -= len(data)
-        if self._left < 0:
+        self.passed += len(data)
+        if self.passed > self._largest:
             raise FileError(
                 self._name,
-                f"it is larger than {LARGEST // 1024**2} MB when unpacked",
+                f"it is larger than {self._largest / 1024**2:g} MB when unpacked",
                 "Thin the ride to one point a second, or split it.",
             )
         buffer[: len(data)] = data
@@ -74,7 +76,7 @@ class Unpacked(io.RawIOBase):
         if self.damage:
             return b""
         try:
-            return self._source.read(size)
+            return self._source.read1(size)  # not read: it would lose what came before the damage
         except EOFError:
             self.damage = "the packed data end early"
         except (gzip.BadGzipFile, zlib.error):
@@ -84,7 +86,7 @@ class Unpacked(io.RawIOBase):
 
 @contextmanager
 def unpacked(
-    source: BinaryIO, name: str, largest: int = LARGEST
+    source: io.BufferedIOBase, name: str, largest: int = LARGEST
 ) -> Iterator[tuple[Unpacked, io.BufferedReader]]:
     """The file's own bytes, through gzip if it is packed, never more than ``largest`` of them.
 
@@ -93,7 +95,7 @@ def unpacked(
     """
     head = source.read(len(GZIP_MAGIC))
     source.seek(0)
-    plain: BinaryIO = gzip.GzipFile(fileobj=source) if head == GZIP_MAGIC else source  # type: ignore[assignment]
+    plain = gzip.GzipFile(fileobj=source) if head == GZIP_MAGIC else source
     counted = Unpacked(plain, name, largest)
     yield counted, io.BufferedReader(counted, buffer_size=64 * 1024)
 

@@ -189,7 +189,12 @@ def _blank_lone_coordinates(recording: Recording, table: FloatArray) -> None:
     _note_points(recording, unfixed, "positions at 0°, 0° (no fix) left out")
     missing = unfixed | np.isnan(latitude) | np.isnan(longitude)
     latitude[missing] = longitude[missing] = np.nan
-    _note_points(recording, missing, "points without position")
+    what = (
+        "no positions: only the recorded distance tells the way"
+        if missing.all()
+        else "points without position"
+    )
+    _note_points(recording, missing, what)
 
 
 def _note_points(recording: Recording, marked: npt.NDArray[np.bool_], what: str) -> None:

@@ -15,7 +15,11 @@ from wattwright.files.track_rows import READERS, Recording
 CHUNK: Final = 64 * 1024
 """[characters] parsed at a time."""
 LONGEST_MARK: Final = 1024 * 1024
-"""[bytes] a single tag or comment may have."""
+"""[bytes] a single tag or comment may have, and about what one text may."""
+MOST_PIECES: Final = 32
+"""Of one text; the parser hands out at most a chunk at once, and a short text in one or two."""
+DEEPEST: Final = 100
+"""Elements within elements; a ride needs about ten."""
 MOST_NAMES: Final = 1000
 """Different element names remembered; no ride has fifty."""
 
@@ -63,6 +67,7 @@ def read_points(text: io.TextIOBase, recording: Recording, shapes: Mapping[str, 
         FileError: If it is not XML, not of a ride, or declares a document type.
     """
     roots: list[str] = []
+    pieces: list[str] = []
     parser = ParserCreate("utf-8")
     parser.buffer_text = True
     parser.StartDoctypeDeclHandler = _refusal_of_doctype(recording.name)
@@ -76,11 +81,11 @@ def read_points(text: io.TextIOBase, recording: Recording, shapes: Mapping[str, 
                 f"it is XML, but not of a ride: it begins with <{name[:40]}>",
                 "Export the ride as GPX, TCX, FIT or CSV.",
             )
-        _listen(parser, shape, recording)
+        _listen(parser, shape, recording, pieces)
 
     parser.StartElementHandler = root
     try:
-        _feed(parser, text, recording)
+        _feed(parser, text, recording, pieces)
     except ExpatError as error:
         if not roots:
             _refuse_broken_beginning(recording.name, error)
@@ -88,17 +93,17 @@ def read_points(text: io.TextIOBase, recording: Recording, shapes: Mapping[str, 
     return roots[0]
 
 
-def _feed(parser: XMLParserType, text: io.TextIOBase, recording: Recording) -> None:
+def _feed(parser: XMLParserType, text: io.TextIOBase, recording: Recording, pieces: list[str]) -> None:
     fed = 0
     chunk = text.read(CHUNK).lstrip()
     while chunk:
         data = chunk.encode("utf-8", "replace")
         fed += len(data)
         parser.Parse(data)
-        if fed - parser.CurrentByteIndex > LONGEST_MARK:
+        if fed - parser.CurrentByteIndex > LONGEST_MARK or len(pieces) > MOST_PIECES:
             raise FileError(
                 recording.name,
-                f"line {parser.CurrentLineNumber} holds a tag of more than {LONGEST_MARK // 1024**2} MB",
+                f"line {parser.CurrentLineNumber} holds a mark of more than {LONGEST_MARK // 1024**2} MB",
                 "It is no ride as devices write it; export the ride again.",
             )
         recording.check_size()
@@ -106,25 +111,35 @@ def _feed(parser: XMLParserType, text: io.TextIOBase, recording: Recording) -> N
     parser.Parse(b"", True)  # noqa: FBT003  the library's own signature
 
 
-def _listen(parser: XMLParserType, shape: Shape, recording: Recording) -> None:  # noqa: C901  see docstring
-    """Hang the handlers of one shape on the parser. Closures: these lines run for every tag of the file."""
-    meanings: dict[str, int] = {}
-    row: list[float] = []
-    pieces: list[str] = []
-    inside = False
-    nan = float("nan")
+class _Meanings(dict[str, int]):
+    """What each element name of the file is to us; worked out where it is first met."""
 
-    def meaning(name: str) -> int:
-        known = _meaning(_local(name), shape)
-        if len(meanings) < MOST_NAMES:
-            meanings[name] = known
-        return known
+    def __init__(self, shape: Shape) -> None:
+        super().__init__()
+        self._shape = shape
+
+    def __missing__(self, name: str) -> int:
+        meaning = _meaning(_local(name), self._shape)
+        if len(self) < MOST_NAMES:
+            self[name] = meaning
+        return meaning
+
+
+def _listen(  # noqa: C901  see docstring
+    parser: XMLParserType, shape: Shape, recording: Recording, pieces: list[str]
+) -> None:
+    """Hang the handlers of one shape on the parser. Closures: these lines run for every tag of the file."""
+    meanings = _Meanings(shape)
+    row: list[float] = []
+    inside = False
+    depth = 1
 
     def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal inside
-        code = meanings.get(name)
-        if code is None:
-            code = meaning(name)
+        nonlocal inside, depth
+        depth += 1
+        if depth > DEEPEST:
+            _refuse_depth(recording.name, parser.CurrentLineNumber)
+        code = meanings[name]
         if code >= 0:
             if inside:
                 parser.CharacterDataHandler = pieces.append
@@ -137,12 +152,17 @@ def _listen(parser: XMLParserType, shape: Shape, recording: Recording) -> None: 
                 parser.CharacterDataHandler = pieces.append
 
     def end(name: str) -> None:
-        nonlocal inside
-        code = meanings.get(name, OTHER)
+        nonlocal inside, depth
+        depth -= 1
+        code = meanings[name]
         if code >= 0:
             if inside:
                 parser.CharacterDataHandler = None
-                row[code] = _first(row[code], "".join(pieces), code, recording, nan)
+                if row[code] != row[code]:  # no number yet: a point's own elements come before extensions
+                    try:
+                        row[code] = READERS[code]("".join(pieces))
+                    except (ValueError, OverflowError):
+                        recording.unreadable[code] += any(piece.strip() for piece in pieces)
                 pieces.clear()
         elif code == POINT:
             inside = False
@@ -154,18 +174,6 @@ def _listen(parser: XMLParserType, shape: Shape, recording: Recording) -> None: 
 
     parser.StartElementHandler = start
     parser.EndElementHandler = end
-
-
-def _first(known: float, text: str, column: int, recording: Recording, nan: float) -> float:
-    """The value already there, else what the text says: extensions come after a point's own elements."""
-    if known == known:  # noqa: PLR0124  the quickest way to ask whether it is a number
-        return known
-    try:
-        return READERS[column](text)
-    except (ValueError, OverflowError):
-        if text.strip():
-            recording.unreadable[column] += 1
-        return nan
 
 
 def _meaning(element: str, shape: Shape) -> int:
@@ -195,6 +203,14 @@ def _refusal_of_doctype(name: str) -> Callable[[str, str | None, str | None, boo
         )
 
     return refuse
+
+
+def _refuse_depth(name: str, line: int) -> NoReturn:
+    raise FileError(
+        name,
+        f"line {line} is more than {DEEPEST} elements deep",
+        "It is no ride as devices write it; export the ride again.",
+    )
 
 
 def _refuse_broken_beginning(name: str, error: ExpatError) -> NoReturn:

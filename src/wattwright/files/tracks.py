@@ -8,7 +8,7 @@ import io
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import Final
 
 from wattwright.errors import FileError
 from wattwright.files.csv_track import read_csv
@@ -81,7 +81,7 @@ def read_track_bytes(name: str, content: bytes, *, accept_cut_off: bool = False)
     return _read(io.BytesIO(content), name, accept_cut_off=accept_cut_off)
 
 
-def _read(source: BinaryIO, name: str, *, accept_cut_off: bool) -> ReadTrack:
+def _read(source: io.BufferedIOBase, name: str, *, accept_cut_off: bool) -> ReadTrack:
     recording = Recording(name=name)
     with unpacked(source, name) as (counted, stream):
         head = head_of(stream)
