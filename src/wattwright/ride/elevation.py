@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from wattwright.errors import InputError
 from wattwright.ride.smoothing import smoothed, strength_of_wavelength
-from wattwright.units import FloatArray, Metre
+from wattwright.units import FloatArray, Fraction, Metre
 
 GRID_STEP: Final = 10.0
 """[m] Step of the profile heights are smoothed on."""
@@ -79,12 +79,11 @@ def profile_of(distance: FloatArray, altitude: FloatArray) -> Profile:
     """
     if not np.isfinite(altitude).any():
         raise InputError("altitude_m", "missing", "given at one point at least")
-    grid, heights, step = _averaged(distance, altitude)
+    grid, heights, step, held = _averaged(distance, altitude)
     noise = max(_noise(heights), _resolution(altitude) / np.sqrt(12.0))
     strength = _strength(noise, step)
-    filled = np.isfinite(heights)
-    calm = _without_spikes(np.interp(grid, grid[filled], heights[filled]))
-    bump = _bumps(calm, step) if filled.mean() > DENSE else np.zeros(len(calm), dtype=bool)
+    calm = _without_spikes(heights)
+    bump = _bumps(calm, step) if held > DENSE else np.zeros(len(calm), dtype=bool)
     level = smoothed(np.where(bump, np.nan, calm), strength)
     slope = np.gradient(level, grid) if len(grid) > 1 else np.zeros(1)
     wavelength = 2.0 * np.pi * step * strength**0.25
@@ -102,7 +101,8 @@ def ascent(altitude: FloatArray, *, dead_band: Metre = DEAD_BAND) -> Metre:
         Sum of rises. [m]
 
     Notes:
-        An anchor follows the heights in steps of the dead band or more; each upward step counts whole.
+        An anchor follows the heights in steps of the dead band or more; each upward step counts whole. Each
+        hill so loses up to the dead band at its foot and at its top.
 
     Examples:
         >>> ascent(np.array([12.0, 17, 15, 20, 22, 18, 15, 16, 14, 12]), dead_band=0.0)
@@ -133,23 +133,39 @@ def descent(altitude: FloatArray, *, dead_band: Metre = DEAD_BAND) -> Metre:
     return ascent(altitude[::-1], dead_band=dead_band)
 
 
-def _averaged(distance: FloatArray, altitude: FloatArray) -> tuple[FloatArray, FloatArray, Metre]:
-    """Mean height of each cell of an even grid, NaN where a cell has no point: grid, heights, step."""
+def _averaged(distance: FloatArray, altitude: FloatArray) -> tuple[FloatArray, FloatArray, Metre, Fraction]:
+    """Heights on an even grid: grid, heights, step, share of cells that hold a point.
+
+    Points are averaged cell by cell, in height and in place; straight lines join these means, go on beyond
+    the first and last of them, and cross empty cells.
+    """
     start, span = float(distance[0]), float(distance[-1] - distance[0])
     cells = max(round(span / GRID_STEP), 1)
     step = span / cells if span > 0 else GRID_STEP
     present = np.isfinite(altitude)
     cell = np.clip(np.rint((distance[present] - start) / step).astype(int), 0, cells)
     count = np.bincount(cell, minlength=cells + 1)
-    total = np.bincount(cell, weights=altitude[present], minlength=cells + 1)
-    heights = np.where(count > 0, total / np.maximum(count, 1), np.nan)
-    return start + step * np.arange(cells + 1, dtype=float), heights, step
+    held = count > 0
+    place = np.bincount(cell, weights=distance[present], minlength=cells + 1)[held] / count[held]
+    height = np.bincount(cell, weights=altitude[present], minlength=cells + 1)[held] / count[held]
+    grid = start + step * np.arange(cells + 1, dtype=float)
+    return grid, _joined(grid, place, height), step, float(held.mean())
+
+
+def _joined(grid: FloatArray, place: FloatArray, height: FloatArray) -> FloatArray:
+    """Straight lines through the points, beyond the ends by less than a grid step."""
+    level = np.interp(grid, place, height)
+    if len(place) > 1:
+        near = np.clip(grid, place[0] - (grid[1] - grid[0]), place[-1] + (grid[1] - grid[0]))
+        first, last = near < place[0], near > place[-1]
+        level[first] += (near[first] - place[0]) * (height[1] - height[0]) / (place[1] - place[0])
+        level[last] += (near[last] - place[-1]) * (height[-1] - height[-2]) / (place[-1] - place[-2])
+    return np.asarray(level, dtype=float)
 
 
 def _noise(heights: FloatArray) -> Metre:
     """White noise per cell from third differences, whose variance is 20 σ²; robust against spikes."""
     wiggle = np.diff(heights, 3)
-    wiggle = wiggle[np.isfinite(wiggle)]
     if len(wiggle) == 0:
         return 0.0
     return float(np.median(np.abs(wiggle)) / 0.6745 / np.sqrt(20.0))
@@ -190,4 +206,7 @@ def _bumps(heights: FloatArray, step: Metre) -> npt.NDArray[np.bool_]:
         if np.array_equal(found, bump):
             break
         bump = found
-    return bump
+    wide = bump.copy()  # a cell beside a bump holds half of its edge
+    wide[1:] |= bump[:-1]
+    wide[:-1] |= bump[1:]
+    return wide

@@ -26,6 +26,7 @@ STEEPEST_GRADE: Final = 0.35
 LONGEST_DWELL: Final[Second] = 300.0
 """Longer pauses count as this: a motor cools over a lunch, and a plan must not lean on that; assumption."""
 FEWEST_SEGMENTS: Final = 3
+LONGEST_TRACK: Final[Metre] = 5.0e6
 WIDEST_SPACING: Final[Metre] = 2000.0
 """Mean distance between points above which a track does not tell its road."""
 HILL_SEED: Final = 20
@@ -86,16 +87,10 @@ def path_from_track(
     if not 2.0 <= segment_length <= 200.0:
         raise InputError("segment_length_m", segment_length, "2 to 200")
     whole, repairs = mended(track)
-    _refuse_sparse(whole)
+    _refuse_unfit(whole, segment_length)
     whole, notes = _with_heights(whole, assume_flat=assume_flat, ascent=ascent)
     road, bumps = _road_of(whole, segment_length)
     road, too_steep = _capped(road)
-    if len(road.run) < FEWEST_SEGMENTS:
-        raise FileError(
-            track.title,
-            f"the track is only {float(whole.distance[-1]):.0f} m long",
-            f"A path needs {FEWEST_SEGMENTS * segment_length:.0f} m at least.",
-        )
     road, stops = _with_stops(road, whole)
     way, stops = _directed(road, stops, reverse=reverse, there_and_back=there_and_back)
     path = path_of(way, track.title, style or RidingStyle())
@@ -151,14 +146,21 @@ def joined_paths(title: str, *paths: RidePath) -> RidePath:
     )
 
 
-def _refuse_sparse(track: Track) -> None:
+def _refuse_unfit(track: Track, segment_length: Metre) -> None:
+    """Refuse what is no road: too short, too long, or too few points for its length."""
     distance, points = float(track.distance[-1]), len(track.distance)
-    if distance > WIDEST_SPACING * points:
-        raise FileError(
-            track.title,
-            f"{points} points over {km_from_metres(distance):.0f} km are too few to tell the road",
-            "Export it as a track with its points close together, or give distance and ascent instead.",
-        )
+    if distance < FEWEST_SEGMENTS * segment_length:
+        trouble = f"the track is only {distance:.0f} m long"
+        way_out = f"A path needs {FEWEST_SEGMENTS * segment_length:.0f} m at least; is it the right file?"
+    elif distance > LONGEST_TRACK:
+        trouble = f"the track is {km_from_metres(distance):.0f} km long"
+        way_out = "Cut it into single rides."
+    elif distance > WIDEST_SPACING * points:
+        trouble = f"{points} points over {km_from_metres(distance):.0f} km are too few to tell the road"
+        way_out = "Export it as a track with its points close together, or give distance and ascent instead."
+    else:
+        return
+    raise FileError(track.title, trouble, way_out)
 
 
 def _with_heights(track: Track, *, assume_flat: bool, ascent: Metre | None) -> tuple[Track, tuple[str, ...]]:
@@ -196,7 +198,13 @@ def _road_of(track: Track, segment_length: Metre) -> tuple[Road, tuple[Repair, .
             profile = profile_of(track.distance[here], track.altitude[here])
             bumps += profile.distance[profile.bump].tolist()
             roads.append(_piece(track, here, profile, max(round(span / segment_length), 1)))
-    return joined(*roads) if roads else _nothing(), _bridged(bumps)
+    if sum(len(road.run) for road in roads) < FEWEST_SEGMENTS:
+        raise FileError(
+            track.title,
+            "nothing long enough to ride is left between the stretches that were cut out",
+            "Use another recording, or give distance and ascent instead of a file.",
+        )
+    return joined(*roads), _bridged(bumps)
 
 
 def _bridged(bumps: list[Metre]) -> tuple[Repair, ...]:
@@ -205,21 +213,6 @@ def _bridged(bumps: list[Metre]) -> tuple[Repair, ...]:
         return ()
     what = "heights that no road has, for 10 m each, bridged"
     return (Repair(what=what, count=len(bumps), where=f"at {km_from_metres(bumps[0]):.1f} km"),)
-
-
-def _nothing() -> Road:
-    none = np.zeros(0)
-    return Road(
-        run=none,
-        grade=none,
-        heading=none,
-        altitude=none,
-        latitude=none,
-        longitude=none,
-        radius=none,
-        stop=none,
-        dwell=none,
-    )
 
 
 def _piece(track: Track, here: Mask, profile: Profile, segments: int) -> Road:
