@@ -77,8 +77,8 @@ def path_of(grade: float, kilometres: float, fastest: float) -> RidePath:
     flat = np.zeros(segments)
     return RidePath(
         title="example", length=flat + 10.0, grade=flat + grade, heading=flat + HEADING,
-        altitude=flat + 200.0, speed_cap=flat + fastest, dwell=flat, rolling_factor=flat + 1.0, latitude=flat + np.nan,
-        longitude=flat + np.nan,
+        altitude=flat + 200.0, speed_cap=flat + fastest, dwell=flat, rolling_factor=flat + 1.0,
+        latitude=flat + np.nan, longitude=flat + np.nan,
     )  # fmt: skip
 
 

@@ -223,6 +223,7 @@ def test_wide_spreads_stay_physical() -> None:
     assert lanes.drag_area.min() >= 0.1 * 0.58
     assert lanes.rolling_coefficient.min() >= 0.1 * 0.0085
     assert lanes.rider_power.min() >= 0.1 * 85.0
+    assert (lanes.mass[0], lanes.rolling_coefficient[0]) == (112.0, 0.0085)
 
 
 def test_no_spread_makes_equal_lanes() -> None:
