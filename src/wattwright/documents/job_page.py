@@ -5,17 +5,21 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Final
 
+from wattwright.documents.drawing import render
 from wattwright.documents.header import SheetHeader
 from wattwright.documents.lettering import FIGURE_FACE, TEXT_FACE, printable
 from wattwright.documents.palette import DARK, IN_PAGE, LIGHT, PRINT, Palette, tokens
 from wattwright.documents.sheet import Sheet
 from wattwright.documents.sheet_content import sheet_content
+from wattwright.documents.window_drawing import window_picture
 from wattwright.sizing.plan import Plan
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
 PAGE_WIDTH: Final = 960.0
+NARROW_WIDTH: Final = 400.0
+"""Of the window on a screen too narrow for the wide one."""
 PAGE_TALL: Final = 70.0
 PAGE_SMALL: Final = 290.0
 FACES: Final = (
@@ -37,8 +41,13 @@ def job_sheet_html(plan: Plan, header: SheetHeader) -> str:
         A whole document. The same plan and header give the same text.
     """
     sheet = sheet_content(plan, header, palette=IN_PAGE, width=PAGE_WIDTH, tall=PAGE_TALL, small=PAGE_SMALL)
+    narrow = window_picture(
+        plan.window, chosen=plan.chosen, shown=plan.shown, palette=IN_PAGE, width=NARROW_WIDTH
+    )
     template = _environment().get_template("job-sheet.html")
-    return template.render(sheet=sheet, sections=_sections(sheet), style=_style())
+    return template.render(
+        sheet=sheet, narrow={"svg": render(narrow)}, sections=_sections(sheet), style=_style()
+    )
 
 
 def _sections(sheet: Sheet) -> tuple[tuple[str, str, bool], ...]:

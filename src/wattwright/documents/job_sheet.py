@@ -21,12 +21,13 @@ __all__ = ["Paper", "SheetHeader", "job_sheet_html", "job_sheet_pdf"]
 
 PRINT_WIDTH: Final = 680.0
 """180 mm at 96 px to the inch: what A4 leaves between its margins."""
-PRINT_TALL: Final = 36.0
-"""Two profiles to a page."""
+PRINT_TALL: Final = {Paper.A4: 36.0, Paper.LETTER: 32.0}
+"""Height of a panel: two profiles to a page."""
 PRINT_SMALL: Final = 218.0
 """Three drawings abreast."""
-LONGEST_WORD: Final = 22
-"""Longer words may be broken, after every so many characters."""
+LONGEST_WORD: Final = 18
+PIECE: Final = 6
+"""Words longer than the first may be broken after every so many characters as the second says."""
 BREAK: Final = "\u200b"
 NO_DATE: Final = datetime(1970, 1, 1, tzinfo=UTC)
 """Stands in the file of a sheet whose date is not a calendar date: the clock is never asked."""
@@ -45,7 +46,7 @@ def job_sheet_pdf(plan: Plan, header: SheetHeader) -> bytes:
     import typst  # noqa: PLC0415 - the typesetter is only needed here, and the command line starts without it
 
     content = sheet_content(
-        plan, header, palette=PRINT, width=PRINT_WIDTH, tall=PRINT_TALL, small=PRINT_SMALL
+        plan, header, palette=PRINT, width=PRINT_WIDTH, tall=PRINT_TALL[header.paper], small=PRINT_SMALL
     )
     template = files("wattwright.documents") / "templates" / "job-sheet.typ"
     inputs = {"sheet": json.dumps(_settable(asdict(content))), "paper": header.paper.value}
@@ -85,4 +86,4 @@ def _settable(value: object) -> object:
 def _broken(word: str) -> str:
     if len(word) <= LONGEST_WORD:
         return word
-    return BREAK.join(word[start : start + LONGEST_WORD] for start in range(0, len(word), LONGEST_WORD))
+    return BREAK.join(word[start : start + PIECE] for start in range(0, len(word), PIECE))

@@ -40,9 +40,9 @@ LEFT: Final = 46.0
 """Room for the figures at the left."""
 RIGHT: Final = 52.0
 """Room for what is left on arrival."""
-TITLE: Final = 33.0
+TITLE: Final = 32.0
 """Room above each panel for its title."""
-FOOT: Final = 28.0
+FOOT: Final = 26.0
 STEPS: Final = 240
 """A curve is drawn in at most so many steps."""
 

@@ -27,7 +27,7 @@ from wattwright.documents.sheet import (
 )
 from wattwright.documents.window_drawing import window_picture
 from wattwright.sizing.limits import Limit, Side
-from wattwright.sizing.plan import Alternative, Plan, RideAnswer
+from wattwright.sizing.plan import Alternative, PartLine, Plan, RideAnswer
 from wattwright.units import Fraction
 from wattwright.working import Quantity, Working
 
@@ -205,8 +205,8 @@ def _profile(
         title=f"{answer.ride.name}: {answer.season.title}",
         caption=(
             f"{_share_in_words(wishes.confidence).capitalize()} rides arrive with at least "
-            f"{figures.share(_held(plan, answer))}; {figures.chance(answer.likely_to_arrive)} of rides keep the "
-            f"reserve of {figures.share(wishes.reserve)}. Drawn from the pack, in the middle: "
+            f"{figures.share(_held(plan, answer))}; {figures.chance(answer.likely_to_arrive)} of rides keep "
+            f"the reserve of {figures.share(wishes.reserve)}. Drawn from the pack, in the middle: "
             f"{figures.energy(answer.energy)} in {figures.duration(answer.time)}."
         ),
     )
@@ -260,7 +260,7 @@ def _at_count(limit: Limit, count: int, units: Units) -> str:
 def _parts(plan: Plan, units: Units) -> tuple[PartRow, ...]:
     return tuple(
         PartRow(
-            count=_pieces(part.count, part.unit),
+            count=_pieces(part, units),
             title=part.title,
             mass=figures.mass(part.mass, units),
             price=figures.price(part.price, plan.brief.wishes.currency),
@@ -269,8 +269,11 @@ def _parts(plan: Plan, units: Units) -> tuple[PartRow, ...]:
     )
 
 
-def _pieces(count: float, unit: str) -> str:
+def _pieces(part: PartLine, units: Units) -> str:
     """Whole pieces without decimals, lengths with one."""
+    count, unit = part.count, part.unit
+    if unit == "m":
+        count, unit = figures.in_height_units(count, units), figures.height_unit(units)
     digits = 0 if math.isclose(count, round(count), abs_tol=1e-6) else 1
     return str(Shown(figure=figures.figure(count, digits), unit=unit))
 

@@ -124,7 +124,14 @@ def _fitted(window: Window, chosen: int | None, width: float) -> Row:
     """The widest row that leaves its names room at both ends: wide names are given up before wide columns."""
     first, last = _columns_drawn(window, chosen)
     columns = last - first + 1
-    for widest, narrowest in ((300.0, 52.0), (220.0, 44.0), (170.0, 34.0), (130.0, 28.0), (NARROWEST, 8.0)):
+    for widest, narrowest in (
+        (300.0, 52.0),
+        (220.0, 44.0),
+        (170.0, 34.0),
+        (130.0, 28.0),
+        (95.0, 15.0),
+        (NARROWEST, 8.0),
+    ):
         pitch = WIDEST_PITCH
         while pitch >= narrowest:
             bare = Row(first=first, last=last, left=0.0, pitch=pitch)
@@ -248,7 +255,7 @@ def _numeral(
     """The count under its module; every fifth only, where columns are narrow."""
     text = str(count)
     face = Face.FIGURES_BOLD if is_bold else Face.FIGURES
-    if pitch < text_width("00", SMALLEST, face) + 3.0 and count % 5 and not is_bold:
+    if pitch < text_width(text, SMALLEST, face) + 3.0 and count % 5 and not is_bold:
         return Mark(svg="")
     size = 16.0 if pitch >= 32.0 else SMALLEST
     colour = palette.ink if is_free or is_bold else palette.soft
