@@ -134,7 +134,7 @@ def density_ratio(altitude: Number, start_altitude: Metre) -> Number:
     """Density along a ride over the density at its start.
 
     The standard atmosphere's ratio, whatever the day. On a day 15 K warmer than standard, 1000 m up, the
-    hydrostatic ratio is 0.4 % higher (``docs/models/air.md``).
+    hydrostatic ratio is 0.5 % higher (``docs/models/air.md``).
 
     Args:
         altitude: Along the ride. [m]
