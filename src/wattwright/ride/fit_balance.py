@@ -56,10 +56,9 @@ def crank_work(stretches: Stretches, vector: FloatArray) -> FloatArray:
         η W = m g Δh + ½ (m + I/r²) Δ(v²) + Crr m g Δx + (b₀ + b₁ v) Δs + ½ ρ (CdA + Fw) vₐ|vₐ| Δs, the form
         of Martin et al. 1998, summed over the samples of each cell.
     """
-    return (
-        np.maximum(stretches.by_cell(_needs(stretches, vector, stretches.speed).sum(axis=1)), 0.0)
-        / (vector[Coefficient.EFFICIENCY])
-    )
+    asked = stretches.by_cell(_needs(stretches, vector, stretches.speed).sum(axis=1))
+    work: FloatArray = np.maximum(asked, 0.0) / vector[Coefficient.EFFICIENCY]
+    return work
 
 
 def work_slopes(stretches: Stretches, vector: FloatArray, speed: FloatArray) -> FloatArray:
@@ -71,7 +70,7 @@ def work_slopes(stretches: Stretches, vector: FloatArray, speed: FloatArray) -> 
         speed: (used,) at which drag is taken: the measured one, or the one without gusts. [m/s]
 
     Returns:
-        (cells, 7) in joules by unit of the coefficient; 0 in cells that ask for no pedalling.
+        (cells, 7) in joules by unit of the coefficient; 0 in cells that ask for no pedalling at that speed.
     """
     needs = _needs(stretches, vector, speed)
     air, roll, _, height, motion = needs.T
@@ -87,7 +86,7 @@ def work_slopes(stretches: Stretches, vector: FloatArray, speed: FloatArray) -> 
     columns[:, Coefficient.WIND_NORTH] = by_wind * stretches.north
     columns[:, Coefficient.WIND_EAST] = by_wind * stretches.east
     columns[:, Coefficient.DRIFT] = -mass * STANDARD_GRAVITY * stretches.step
-    ridden = crank_work(stretches, vector) > 0.0
+    ridden = stretches.by_cell(needs.sum(axis=1)) > 0.0
     return np.asarray(stretches.by_cell(columns) / efficiency * ridden[:, None])
 
 

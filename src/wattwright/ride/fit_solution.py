@@ -9,9 +9,9 @@ import numpy.typing as npt
 from wattwright.errors import InputError
 from wattwright.ride.fit_balance import COUNT, Coefficient, crank_work, free_speed, work_slopes
 from wattwright.ride.fit_stretches import IDLE_POWER, WINDOW, Stretches
-from wattwright.units import FloatArray
+from wattwright.units import FloatArray, Fraction
 
-MOST_IDLE: Final = 0.5
+MOST_IDLE: Final = 0.3
 """Windows coasted over more than this share of their length are left out: what the brakes took is unknown."""
 LEAST_WINDOW: Final = 0.3
 """Windows of which less than this share can be used are left out."""
@@ -93,8 +93,9 @@ def solved(
         the root of its length; s: its scale (median absolute deviation); ψ: Huber's function [1]_; Λ: prior
         precision; Z: slopes of r, with drag, rolling and wind columns taken at the speed *without* gusts
         (``free_speed``): instrumental variables [2]_. Covariance: sandwich B⁻¹ (S + Λ) B⁻ᵀ with
-        B = ZᵀJ/s² + Λ and S after Newey and West [3]_ over √n windows, times n/(n − 4). Where residuals hang
-        together the data's weight against the prior is divided by the design effect.
+        B = ZᵀJ/s² + Λ and S after Newey and West [3]_ over √n windows, widened for small n (see
+        ``small_sample_factor``). Where residuals hang together the data's weight against the prior is divided
+        by the design effect.
 
     References:
         .. [1] P. J. Huber, Robust estimation of a location parameter, Ann. Math. Statist. 35, 1964. (memory)
@@ -160,7 +161,8 @@ class _Scaled:
         slopes = parts.slopes * spread / parts.scale
         scores = instruments * (weight * ratio)[:, None]
         count = len(ratio)
-        meat = long_run_covariance(scores, round(count**0.5)) * count / (count - 4)
+        lags = round(count**0.5)
+        meat = long_run_covariance(scores, lags) * small_sample_factor(lags / count) ** 2
         alone = (instruments * weight[:, None]).T @ instruments
         part = _DRAG_AND_ROLLING
         together = np.trace(np.linalg.pinv(alone[part, part]) @ meat[part, part]) / 2
@@ -194,6 +196,27 @@ def long_run_covariance(scores: FloatArray, lags: int) -> FloatArray:
         shifted = scores[lag:].T @ scores[:-lag]
         total = total + (1.0 - lag / (lags + 1)) * (shifted + shifted.T)
     return np.asarray(total)
+
+
+def small_sample_factor(share: Fraction) -> float:
+    """By how much errors must be widened since their own estimate is uncertain.
+
+    Args:
+        share: Lags over windows, 0 to 1.
+
+    Returns:
+        Critical value at 95 % over that of many windows, 1 or more.
+
+    Notes:
+        (1.96 + 2.9694 b + 0.4160 b² − 0.5324 b³) / 1.96 for Bartlett's weights: N. M. Kiefer and
+        T. J. Vogelsang, A new asymptotic theory for heteroskedasticity-autocorrelation robust tests,
+        Econometric Theory 21, 2005. (memory)
+
+    Examples:
+        >>> round(small_sample_factor(0.1), 3)
+        1.153
+    """
+    return (1.96 + 2.9694 * share + 0.4160 * share**2 - 0.5324 * share**3) / 1.96
 
 
 def _equations(
