@@ -16,6 +16,7 @@ from wattwright.cli import job, parts
 from wattwright.cli.ask import ask_command
 from wattwright.cli.plan import plan_command
 from wattwright.cli.prepare import prepare_command
+from wattwright.cli.ride import ride_command
 from wattwright.errors import WattwrightError
 
 app = typer.Typer(
@@ -28,6 +29,7 @@ app = typer.Typer(
 app.add_typer(job.app, name="job")
 app.add_typer(parts.app, name="parts")
 app.command("plan")(plan_command)
+app.command("ride")(ride_command)
 app.command("ask")(ask_command)
 app.command("prepare", hidden=True)(prepare_command)
 # A command imports what it needs inside its function, so that --help stays quick.

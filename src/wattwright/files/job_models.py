@@ -281,7 +281,7 @@ class SamplingTable(Edge):
     """How the spread is drawn."""
 
     samples: int = Field(default=2000, ge=128, le=100_000)
-    seed: int = Field(default=1, ge=0, le=2**31 - 1)
+    seed: int = Field(default=1, ge=0, le=1_000_000)
     """The same seed gives the same answer."""
 
 

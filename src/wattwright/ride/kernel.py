@@ -153,7 +153,7 @@ class Fixed(NamedTuple):
 
 
 @numba.njit(parallel=True, fastmath=True, error_model="numpy", cache=True)
-def ride_blocks(  # noqa: C901, PLR0915 - one straight body is what the compiler turns into vector code
+def ride_blocks(  # noqa: C901, PLR0915, PLR0917 - one straight body compiles to vector code; numba takes no keywords
     road: FloatArray,
     fixed: Fixed,
     tables: FloatArray,

@@ -8,6 +8,7 @@ from wattwright.errors import InputError
 from wattwright.parts.bicycle import Bicycle
 from wattwright.parts.drive import AssistKind, Drive, MotorPosition
 from wattwright.parts.supply import Supply
+from wattwright.ride.air import density_ratio
 from wattwright.ride.lanes import Lanes
 from wattwright.ride.outcome import EnergyBook, Outcome, Trace
 from wattwright.ride.path import RidePath
@@ -63,9 +64,10 @@ def ride_out(
 
     Notes:
         Over each segment the balance of work is solved for the speed at its end (implicit, Newton):
-        ½ (m + I/r²)(v₁² − v₀²) / Δs = P_rider/v + P_motor/v − ½ ρ (CdA + Fw) vₐ|vₐ| − m g (Crr cos β + sin β)
-        − bearings, with v = (v₀ + v₁)/2; form of the road load by Martin et al., J. Applied Biomechanics 14(3),
-        1998. What braking, walking or a cap leaves over closes the balance, so that energy is conserved.
+        ½ (m + I/r²)(v₁² − v₀²) / Δs = P_rider/v + P_motor/v − ½ ρ (CdA + Fw) vₐ|vₐ|
+        − m g (Crr cos β + sin β) − bearings, with v = (v₀ + v₁)/2. The road load is that of Martin et al.,
+        J. Applied Biomechanics 14(3), 1998. What braking, walking or a cap leaves over closes the balance,
+        so that energy is conserved.
     """
     from wattwright.ride.kernel import (  # noqa: PLC0415 - compiled code loads when a ride is ridden
         LANES_PER_BLOCK,
@@ -82,11 +84,10 @@ def ride_out(
     at_mark = np.empty((len(marks), blocks, LANES_PER_BLOCK))
     trace = np.empty((path.segments, TRACE_COLUMNS))
     fixed = fixed_numbers(bicycle, rider, drive, supply)
-    ride_blocks(
-        road_columns(path, rider, effort), fixed, _tables(supply), _thresholds(supply), given, mark_of, results,
-        at_mark, trace,
-    )  # fmt: skip
-    return _outcome(path, supply, lanes, results, at_mark, marks, trace)
+    road = road_columns(path, rider, effort)
+    tables, thresholds = _tables(supply), _thresholds(supply)
+    ride_blocks(road, fixed, tables, thresholds, given, mark_of, results, at_mark, trace)
+    return _outcome(path, supply, lanes, results=results, at_mark=at_mark, marks=marks, trace=trace)
 
 
 def road_columns(path: RidePath, rider: Rider, effort: FloatArray | None) -> FloatArray:
@@ -104,7 +105,7 @@ def road_columns(path: RidePath, rider: Rider, effort: FloatArray | None) -> Flo
         np.cos(slope),
         np.cos(path.heading),
         np.sin(path.heading),
-        density_ratio(path.altitude),
+        density_ratio(path.altitude, float(path.altitude[0])),
         path.speed_cap,
         path.dwell,
         path.rolling_factor,
@@ -113,16 +114,6 @@ def road_columns(path: RidePath, rider: Rider, effort: FloatArray | None) -> Flo
     for index, column in enumerate(columns):
         road[:, index] = column
     return road
-
-
-def density_ratio(altitude: FloatArray) -> FloatArray:
-    """Air density along the path over that at its first point.
-
-    Notes:
-        (1 − 0.0065 (h − h₀)/288.15)^4.25588, the troposphere of ISO 2533:1975.
-    """
-    ratio: FloatArray = (1.0 - 0.0065 * (altitude - altitude[0]) / 288.15) ** 4.25588
-    return ratio
 
 
 def fixed_numbers(bicycle: Bicycle, rider: Rider, drive: Drive, supply: Supply) -> "Fixed":
@@ -258,6 +249,7 @@ def _outcome(
     path: RidePath,
     supply: Supply,
     lanes: Lanes,
+    *,
     results: FloatArray,
     at_mark: FloatArray,
     marks: FloatArray,

@@ -1,0 +1,25 @@
+"""A progress bar for anything longer than a second, on the error stream so that results can be piped."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from rich.console import Console
+
+
+@contextmanager
+def progress_bar(title: str, *, quiet: bool = False) -> Iterator[Callable[[str, float], None]]:
+    """A bar that is told what is being done and the share done, and leaves nothing behind.
+
+    Args:
+        title: Shown before the first report.
+        quiet: Whether nothing is to be shown, as with ``--json``.
+    """
+    console = Console(stderr=True)
+    if quiet or not console.is_terminal:
+        yield lambda _what, _share: None
+        return
+    from rich.progress import BarColumn, Progress, TextColumn  # noqa: PLC0415 - only where it is seen
+
+    with Progress(BarColumn(), TextColumn("{task.description}"), console=console, transient=True) as bar:
+        task = bar.add_task(title, total=1.0)
+        yield lambda what, share: bar.update(task, description=what, completed=share)

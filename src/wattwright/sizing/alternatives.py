@@ -1,0 +1,99 @@
+"""Other modules and drives, worked out the same way and ranked by what the fitter asks."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from wattwright.errors import InputError
+from wattwright.sizing.brief import Brief, RankBy, Wishes
+from wattwright.sizing.build_up import added_mass, price
+from wattwright.sizing.considerations import all_limits, hardest_cases, refuse_mismatch
+from wattwright.sizing.limits import Limit, window
+from wattwright.sizing.plan import Alternative
+from wattwright.sizing.search import MOST_MODULES
+from wattwright.sizing.trials import Trials
+
+QUICK_SAMPLES: Final = 256
+"""Alternatives are compared, not promised: fewer samples than the plan itself."""
+
+
+def ranked(
+    others: Sequence[Brief], wishes: Wishes, progress: Callable[[str, float], None]
+) -> tuple[Alternative, ...]:
+    """Each other brief's window and choice, best first; what cannot be built comes last, with the reason.
+
+    Args:
+        others: The job with other modules or drives.
+        wishes: Of the job; its ``rank_by`` decides the order.
+        progress: Told what is being worked out.
+    """
+    worked = []
+    for done, other in enumerate(others):
+        progress(
+            f"trying {other.battery_module.title} with {other.drive.title}", 0.9 + 0.1 * done / len(others)
+        )
+        worked.append(_alternative(replace(other, samples=min(other.samples, QUICK_SAMPLES))))
+    return tuple(sorted(worked, key=lambda alternative: _rank(alternative, wishes.rank_by)))
+
+
+def _rank(alternative: Alternative, by: RankBy) -> tuple[bool, float]:
+    value = {
+        RankBy.PRICE: alternative.price,
+        RankBy.MASS: alternative.mass,
+        RankBy.ARRIVAL: -alternative.worst_arrival,
+        RankBy.COUNT: float(alternative.floor),
+    }[by]
+    return (not alternative.is_open, value)
+
+
+def _alternative(brief: Brief) -> Alternative:
+    try:
+        refuse_mismatch(brief)
+    except InputError as error:
+        return _impossible(brief, str(error))
+    trials = Trials(brief)
+    subjects = hardest_cases(trials)
+    joined = window(list(all_limits(trials, subjects, lambda _what, _share: None)))
+    count = joined.floor.modules if joined.is_open else None
+    shown = count or max(1, min(joined.ceiling.modules, joined.floor.modules))
+    shown = min(shown, MOST_MODULES)
+    arrivals = (trials.outcome(case_at(shown), shown).charge_left for _, case_at in subjects)
+    return Alternative(
+        module_name=brief.battery_module.name,
+        drive_name=brief.drive.name,
+        title=_title(brief),
+        floor=joined.floor.modules,
+        ceiling=joined.ceiling.modules,
+        is_open=joined.is_open,
+        chosen=count,
+        mass=added_mass(brief, shown),
+        price=price(brief, shown),
+        worst_arrival=min(float(np.quantile(arrival, 1.0 - brief.wishes.confidence)) for arrival in arrivals),
+        because=_because(joined.floor, joined.ceiling),
+    )
+
+
+def _title(brief: Brief) -> str:
+    return f"{brief.battery_module.title} with {brief.drive.title}"
+
+
+def _because(floor: Limit, ceiling: Limit) -> str:
+    return f"{floor.subject} asks for {floor.modules}, {ceiling.subject} takes {ceiling.modules}"
+
+
+def _impossible(brief: Brief, reason: str) -> Alternative:
+    return Alternative(
+        module_name=brief.battery_module.name,
+        drive_name=brief.drive.name,
+        title=_title(brief),
+        floor=0,
+        ceiling=0,
+        is_open=False,
+        chosen=None,
+        mass=0.0,
+        price=0.0,
+        worst_arrival=0.0,
+        because=reason,
+    )
