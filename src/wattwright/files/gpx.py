@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Mapping
 
 import numpy as np
+import numpy.typing as npt
 
 from wattwright.errors import FileError
 from wattwright.files.track_rows import (
@@ -108,20 +109,25 @@ class GpxShape:
         Raises:
             FileError: If there are way points only.
         """
-        table = np.frombuffer(self.recording.rows, dtype=np.float64).reshape(-1, WIDTH)
-        tracks, routes = table[table[:, PIECE] >= 0], table[table[:, PIECE] < 0]
-        kind, kept = ("rte", routes) if len(tracks) < 2 <= len(routes) else ("trk", tracks)
-        if not len(kept) and self._count["wpt"]:
+        pieces = np.frombuffer(self.recording.rows, dtype=np.float64)[PIECE::WIDTH]
+        of_tracks = int((pieces >= 0).sum())
+        of_routes = len(pieces) - of_tracks
+        kind = "rte" if of_tracks < 2 <= of_routes else "trk"
+        if of_tracks == 0 and kind == "trk" and self._count["wpt"]:
             raise FileError(
                 self.recording.name,
                 "it holds way points but no track",
                 "Export the recorded ride (or the route).",
             )
+        if of_routes:
+            self._keep((pieces < 0) if kind == "rte" else (pieces >= 0))
         self.recording.title = self._titles.get(kind, "")
-        self.recording.rows = array("d", kept.tobytes())
         if kind == "rte":
-            self.recording.note("no recorded track: the planned route was read", len(kept))
+            self.recording.note("no recorded track: the planned route was read", of_routes)
         if self._count[kind] > 1:
-            self.recording.note(
-                f"{'tracks' if kind == 'trk' else 'routes'} joined in the file's order", self._count[kind]
-            )
+            what = "tracks" if kind == "trk" else "routes"
+            self.recording.note(f"{what} joined in the file's order", self._count[kind])
+
+    def _keep(self, wanted: npt.NDArray[np.bool_]) -> None:
+        table = np.frombuffer(self.recording.rows, dtype=np.float64).reshape(-1, WIDTH)
+        self.recording.rows = array("d", table[wanted].tobytes())

@@ -12,7 +12,7 @@ from typing import Final
 from wattwright.errors import FileError
 
 LARGEST: Final = 512 * 1024 * 1024
-"""[bytes] after unpacking; a million points with every extension take about 350 MB."""
+"""[bytes] after unpacking; a million points with every extension take about 310 MB."""
 HEAD: Final = 4096
 """[bytes] looked at to tell what a file is."""
 GZIP_MAGIC: Final = b"\x1f\x8b"
