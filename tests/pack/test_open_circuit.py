@@ -63,12 +63,12 @@ def test_every_family_has_a_table() -> None:
     assert set(TABLES) == set(Chemistry)
 
 
-@given(chemistry=st.sampled_from(Chemistry), low=st.floats(0, 1), rise=st.floats(1e-6, 1))
+@given(chemistry=st.sampled_from(Chemistry), low=st.floats(0, 0.999), rise=st.floats(1e-6, 1))
 def test_more_charge_means_more_rest_voltage(chemistry: Chemistry, low: float, rise: float) -> None:
     table = open_circuit_table(chemistry).voltage
     high = min(1.0, low + rise)
 
-    assert voltage_at(high, table) > voltage_at(low, table) or high == low
+    assert voltage_at(high, table) > voltage_at(low, table)
 
 
 def test_ten_cells_at_60_and_50_per_cent_stand_0_897_v_apart() -> None:
