@@ -355,9 +355,9 @@ def test_measured_full_cycling_lies_above_the_bound_and_near_the_estimate_until_
 ) -> None:
     """cycle_1C_hp18650.csv: four cells of 2.9 Ah, 1C from 4.2 to 2.5 V at 25 °C, far harder than a bicycle.
 
-    Eight cycles a day are assumed. Asked for: above the bound, and within 6 points of the estimate, which is too
-    kind from 200 cycles on. At 350 the two cells without rests have gone through a knee, below the bound, which
-    no model here foresees; those with rests have not.
+    Eight cycles a day are assumed. Asked for: above the bound, and within 6 points of the estimate, which is
+    too kind from 200 cycles on. At 350 the two cells without rests have gone through a knee, below
+    the bound, which no model here foresees; those with rests have not.
     """
     measured = measured_cycling(shared_data / "ageing" / "cycle_1C_hp18650.csv", cycle)
     years = cycle / 8 / 365.25
