@@ -15,12 +15,8 @@ from wattwright.ride.recorded import RecordedRide
 from wattwright.units import FloatArray, Fraction, Joule, Kilogram
 from wattwright.working import Quantity, Source, Standing, Working
 
-WEAK: Final = 1.0
-"""A direction in which the data carry less information than the prior is said to rest on the prior."""
-LOADING: Final = 0.4
-"""Share of a direction from which a coefficient is named with it."""
-BOUND: Final = 0.9
-"""Correlation from which two coefficients are said to be confounded."""
+BOUND: Final = 0.7
+"""Correlation of errors from which two coefficients are said to be confounded: half of the variance."""
 EVEN_SPEED: Final = 0.2
 """Spread of speed over its mean below which a ride is said to hold one speed."""
 
@@ -360,7 +356,7 @@ def _estimate(place: Coefficient, solution: Solution, prior: Prior) -> Estimate:
 
 
 def _cannot_tell(stretches: Stretches, solution: Solution, made: tuple[Estimate, ...]) -> tuple[str, ...]:
-    """Weak directions of the data's information, and pairs whose errors go together, in words."""
+    """Pairs whose errors go together, and what rests on ordinary values, in words."""
     together = _confounded(solution)
     said = [_pair_sentence(stretches, made, first, second) for first, second in together]
     named = {place for pair in together for place in pair}
@@ -379,23 +375,15 @@ def _cannot_tell(stretches: Stretches, solution: Solution, made: tuple[Estimate,
 
 
 def _confounded(solution: Solution) -> list[tuple[Coefficient, Coefficient]]:
-    """Pairs that the data leave open together: weak directions, and errors that nearly cancel."""
-    symmetric = 0.5 * (solution.information + solution.information.T)
-    strength, direction = np.linalg.eigh(symmetric)
+    """Pairs whose errors nearly cancel."""
     error = np.sqrt(np.diag(solution.covariance))
     correlation = solution.covariance / np.outer(error, error)
-    pairs = []
-    for first in Coefficient:
-        for second in Coefficient:
-            if second <= first:
-                continue
-            weak = any(
-                value < WEAK and min(abs(vector[first]), abs(vector[second])) > LOADING
-                for value, vector in zip(strength, direction.T, strict=True)
-            )
-            if weak or abs(correlation[first, second]) > BOUND:
-                pairs.append((first, second))
-    return pairs
+    return [
+        (first, second)
+        for first in Coefficient
+        for second in Coefficient
+        if first < second and abs(correlation[first, second]) > BOUND
+    ]
 
 
 def _pair_sentence(

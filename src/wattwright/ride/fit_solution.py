@@ -41,8 +41,6 @@ class Solution:
     """(7, 7)"""
     resolution: FloatArray
     """(7, 7) how the answer follows the data: identity where data decide, nothing where the prior does."""
-    information: FloatArray
-    """(7, 7) that the data carry, in units of the prior's own: 1 where both weigh the same."""
     design_effect: float
     """Variance of a mean of residuals over that of independent ones, 1 or more."""
     noise: float
@@ -125,7 +123,6 @@ def solved(
         vector=vector,
         covariance=covariance * np.outer(spread, spread),
         resolution=inverse @ scaled.information,
-        information=scaled.information,
         design_effect=scaled.design_effect,
         noise=parts.scale,
         windows=len(windows.begin),
