@@ -93,8 +93,9 @@ def test_too_many_points_are_refused() -> None:
         (examples.tcx().encode()[:-150], 3),
         (examples.fit_file(b"".join(map(examples.fit_record, examples.POINTS)))[:-7], 3),
         (gzip.compress(examples.gpx().encode(), compresslevel=0)[:-68], 3),
+        (gzip.compress(examples.csv().encode(), compresslevel=0)[:-8], 4),
     ],
-    ids=["GPX", "TCX", "FIT", "packed"],
+    ids=["GPX", "TCX", "FIT", "packed GPX", "packed CSV"],
 )
 def test_a_ride_whose_end_is_missing_is_refused_unless_it_is_asked_for(content: bytes, points: int) -> None:
     with pytest.raises(FileError, match=f"after point {points} and the rest of the ride is missing"):

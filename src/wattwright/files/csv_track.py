@@ -128,7 +128,6 @@ def read_csv(text: io.TextIOBase, recording: Recording) -> None:
         raise FileError(
             recording.name, f"it is not a readable table ({error})", "Save it again as CSV."
         ) from error
-    recording.is_complete = True
     if "time_s" in names:
         _settle_time(recording)
 

@@ -69,7 +69,7 @@ def is_fit(head: bytes) -> bool:
 def read_fit(stream: io.BufferedIOBase, recording: Recording) -> None:
     """Gather the records of a FIT file, or of several chained into one.
 
-    Without the decoder's own conversions (dates stay numbers), which takes a third off the time.
+    Without the decoder's own conversions (dates stay numbers), which takes a fifth off the time.
 
     Raises:
         FileError: If it is a FIT file of something other than a ride.
