@@ -176,17 +176,20 @@ def answer(ride: PlannedRide, season: Season, left: float, modules: int) -> Ride
 
 RIDES = (
     planned(
-        "hill round", road("hill round", 24_600.0, 95.0, segments=2460, stops=9), 5.0, tuple(range(1, 13))
+        "hill round",
+        road("hill round", distance=24_600.0, hills=95.0, segments=2460, stops=9),
+        5.0,
+        tuple(range(1, 13)),
     ),
     planned(
         "clinic and back",
-        road("clinic and back", 11_800.0, 40.0, segments=1180, stops=4, start=1.2),
+        road("clinic and back", distance=11_800.0, hills=40.0, segments=1180, stops=4, start=1.2),
         2.0,
         tuple(range(1, 13)),
     ),
     planned(
         "Sunday on the lake road with the long way home over the pass",
-        road("lake road", 46_200.0, 160.0, segments=4620, stops=0, start=2.4),
+        road("lake road", distance=46_200.0, hills=160.0, segments=4620, stops=0, start=2.4),
         0.5,
         (4, 5, 6, 7, 8, 9),
     ),

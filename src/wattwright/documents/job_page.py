@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 PAGE_WIDTH: Final = 960.0
-NARROW_WIDTH: Final = 400.0
+NARROW_WIDTH: Final = 360.0
 """Of the window on a screen too narrow for the wide one."""
 PAGE_TALL: Final = 70.0
 PAGE_SMALL: Final = 290.0

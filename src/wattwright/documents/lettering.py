@@ -2,7 +2,7 @@
 
 import json
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Final
 from unicodedata import category, combining, east_asian_width
@@ -43,6 +43,7 @@ def _widths() -> dict[str, dict[str, int]]:
     return widths
 
 
+@lru_cache(maxsize=8192)
 def text_width(text: str, size: float, face: Face = Face.TEXT) -> float:
     """Width of one line of lettering, without kerning, in the unit of ``size``.
 
@@ -62,6 +63,7 @@ def _guessed(character: str) -> int:
     return 1300 if east_asian_width(character) in "WF" or ord(character) > 0x1F000 else 650
 
 
+@lru_cache(maxsize=2048)
 def wrapped(text: str, widest: float, size: float, face: Face = Face.TEXT) -> tuple[str, ...]:
     """Text broken into lines no wider than ``widest``: between words, inside a word only if it must be.
 

@@ -32,6 +32,7 @@ WIDEST_PITCH: Final = 78.0
 BEYOND: Final = 3
 """Counts drawn beyond the limits that decide, where no other limit asks for more."""
 MOST_COLUMNS: Final = 16
+"""Where limits lie so far out that not all counts are drawn; half as many again if they collide."""
 EDGE: Final = 4.0
 
 
@@ -88,7 +89,7 @@ def window_picture(
         chosen: The count inked solid; None where the window is empty.
         shown: The count the rest of a sheet is worked out for, dashed where it is not the chosen one.
         palette: Inks.
-        width: Of the drawing, 480 or more. [px]
+        width: Of the drawing, 360 or more. [px]
 
     Returns:
         A drawing of that width; its height follows from how many names there are.
@@ -122,7 +123,7 @@ def window_picture(
 
 def _fitted(window: Window, chosen: int | None, width: float) -> Row:
     """The widest row that leaves its names room at both ends: wide names are given up before wide columns."""
-    first, last = _columns_drawn(window, chosen)
+    first, last = _columns_drawn(window, chosen, width)
     columns = last - first + 1
     for widest, narrowest in (
         (300.0, 52.0),
@@ -143,13 +144,14 @@ def _fitted(window: Window, chosen: int | None, width: float) -> Row:
     return Row(first=first, last=last, left=width / 4, pitch=width / 2 / columns)
 
 
-def _columns_drawn(window: Window, chosen: int | None) -> tuple[int, int]:
+def _columns_drawn(window: Window, chosen: int | None, width: float) -> tuple[int, int]:
     deciding = [_tried(window.floor), window.ceiling.modules, chosen or 1]
     asked = max(_tried(limit) for limit in (*window.floors, *window.ceilings)) + 1
     last = max(min(asked, max(deciding) + BEYOND), max(deciding) + 1, 6)
-    nearest = max(min(deciding[0], deciding[1]), 1)
-    first = 1 if last <= MOST_COLUMNS else min(nearest, last - MOST_COLUMNS + 1)
-    return first, min(last, first + MOST_COLUMNS + 7)
+    most = min(MOST_COLUMNS, round((width - 280.0) / 10.0))
+    nearest = max(min(deciding[0], deciding[1]), deciding[2] - most + 2, 1)
+    first = 1 if last <= most else min(nearest, last - most + 1)
+    return first, min(last, first + (most if window.is_open else most * 3 // 2) - 1)
 
 
 def _tried(limit: Limit) -> int:
