@@ -81,10 +81,10 @@ def faded(chemistry: Chemistry, year: Year, years: float) -> Ageing:
 
         Nickel: the central loss by standing is the mean of the NCA 18650 3.2 Ah and the NCA and
         graphite-silicon 18650 2.5 Ah forms; by cycling, the mean of the NCA form and Schmalstieg 2014,
-        because the silicon form's cycle part vanishes here and the NCA form's alone is far milder than cells
-        we have data of (docs/models/ageing.md). The bound is the worst of the three models, each whole, and
-        the central estimate. Only Schmalstieg 2014 gives resistance: the central rise is its rise in
-        proportion to the losses, part by part (assumption).
+        because the silicon form's cycle part all but vanishes here and the NCA form's alone is far milder
+        than cells we have data of (docs/models/ageing.md). The bound is the worst of the three models, each
+        whole, and the central estimate. Only Schmalstieg 2014 gives resistance: the central rise is its rise
+        in proportion to the losses, part by part (assumption).
 
         LFP: central is the refit of Naumann's data, the bound the worst of it, Naumann 2018 and 2020, and
         Naumann's standing with Wang's 2011 cycling. Resistance rises by Naumann; the bound's in proportion
