@@ -8,11 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wattwright.errors import FileError, InputError
+from wattwright.errors import FileError, InputError, WattwrightError
 from wattwright.files.catalogue_file import demo_folder, load_catalogue
 from wattwright.files.job_file import (
     defaults_taken,
     job_catalogues,
+    job_from,
     new_job_text,
     read_job,
     read_job_text,
@@ -255,3 +256,37 @@ def test_parts_that_do_not_belong_together_are_named() -> None:
 @pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
 def test_a_demo_jobs_parts_belong_together(path: Path) -> None:
     assert misfits(read_job(path), load_catalogue(own=())) == ()
+
+
+VALUES = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-(10**30), 10**30)
+    | st.floats(allow_nan=True, allow_infinity=True)
+    | st.text(max_size=12)
+    | st.dates()
+    | st.datetimes(),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=6), inner, max_size=3),
+    max_leaves=6,
+)
+
+
+@given(data=st.data(), value=VALUES)
+def test_whatever_stands_where_a_value_belongs_is_read_or_refused_in_one_line(
+    data: st.DataObject, value: object
+) -> None:
+    content = parsed_toml(TEMPLATE, "new.toml")
+    table = data.draw(st.sampled_from(sorted(content)))
+    part = content[table][0] if isinstance(content[table], list) else content[table]
+    key = data.draw(st.sampled_from([None, *sorted(part)]) | st.text(max_size=8))
+    if key is None:
+        content[table] = value
+    else:
+        part[key] = value
+
+    try:
+        job = job_from(content, "new.toml")
+    except WattwrightError as error:
+        assert str(error).startswith("new.toml: ")  # noqa: PT017 (a refusal is one of two good ends)
+    else:
+        assert isinstance(job, Job)

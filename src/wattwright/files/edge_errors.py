@@ -13,6 +13,8 @@ from rapidfuzz import fuzz, process
 from wattwright.errors import FileError, InputError
 from wattwright.files.edge import Edge, unit_of
 
+LONGEST_SHOWN: Final = 60
+"""Letters of a text that an error repeats."""
 Model = TypeVar("Model", bound=Edge)
 Place = tuple[int | str, ...]
 
@@ -118,6 +120,8 @@ def _shown(value: object) -> object:
     """A value as an error shows it; a whole list or table only by its size."""
     if isinstance(value, list):
         return f"a list of {len(value)}"
+    if isinstance(value, str) and len(value) > LONGEST_SHOWN:
+        return value[:LONGEST_SHOWN] + "…"
     return "a table" if isinstance(value, dict) else value
 
 
