@@ -137,7 +137,7 @@ def _dot(panel: Panel, limit: Limit, point: Entry, chosen: int | None, palette: 
     if is_chosen:
         marks.append(circle((x, y), 7.5, Pen(stroke=palette.ink, width=1.25)))
     pitch = (panel.along.end - panel.along.start) / (panel.along.high - panel.along.low)
-    if pitch > text_width("00", SMALLEST, Face.FIGURES) + 2 or count % 2 == 0 or is_chosen:
+    if pitch > text_width("00", SMALLEST, Face.FIGURES) + 2 or (count - (chosen or 0)) % 2 == 0:
         face = Face.FIGURES_BOLD if is_chosen else Face.FIGURES
         colour = palette.ink if is_chosen else palette.soft
         marks.append(lettering(str(count), (x, panel.bottom + 19), colour, face=face, anchor="middle"))
