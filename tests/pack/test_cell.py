@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pack_examples import NICKEL_MODULE
@@ -138,6 +138,7 @@ def test_a_held_power_gives_less_than_the_rest_voltage_promises() -> None:
     assert held_power(200.0, 1.0, 1.0) < held_power(50.0, 1.0, 1.0)
 
 
+@settings(deadline=None)  # the first call may compile the loop
 @given(current=st.floats(0.5, 10), start=st.floats(0.2, 1))
 def test_charge_is_counted_to_the_coulomb(current: float, start: float) -> None:
     course = course_of(SUPPLY, np.array([0.0, 50.0, 100.0]), np.full(3, current), charge=start)

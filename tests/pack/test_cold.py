@@ -111,8 +111,9 @@ def charge_and_energy(samples: FloatArray) -> tuple[float, float]:
 
 def measured_rest_voltage(cells: Path) -> FloatArray:
     """(101,) mean of charge and discharge at 25 °C."""
-    curves = loadmat(str(cells / "cell21700_5Ah_OCV_25C.mat"), simplify_cells=True)
-    return np.asarray(curves["LGM50_5Ah_OCV"]["T25"]["meanOCV"], dtype=np.float64)
+    file = loadmat(str(cells / "cell21700_5Ah_OCV_25C.mat"), simplify_cells=True)
+    curves = next(value for key, value in file.items() if not key.startswith("__"))
+    return np.asarray(curves["T25"]["meanOCV"], dtype=np.float64)
 
 
 def start_charge(cells: Path, celsius: int, rate: str = "0.1C") -> float:
