@@ -18,6 +18,9 @@ WINDOW: Final = 500.0
 short against the hills and the changes of wind. Assumption, weighed in ``docs/models/calibration.md``."""
 SPEED_SPAN: Final = 3.0
 """[s] Speeds are averaged over this time, against the steps of position."""
+SCALE_REACH: Final = 250.0
+"""[m] Recorded speeds are brought to the recorded distance over this far before and behind: a device's speed and
+distance may differ by 2 % (measured: ``docs/measured-rides.md``), and distance is the surer."""
 IDLE_POWER: Final = 15.0
 """[W] Below this the rider is taken to coast; assumption."""
 SLOWEST: Final = 1.0
@@ -107,7 +110,7 @@ def stretches_of(recorded: RecordedRide, known: Known = NOTHING_KNOWN) -> Stretc
                          "A calibration compares the laws of motion with measured power.")  # fmt: skip
     if not known.is_flat and not np.isfinite(recorded.altitude).all():
         raise InputError("altitude_m", "missing", "in the recording", "Or say that the road is level.")
-    speed = _calm_speed(recorded)
+    speed = _calm_speed(recorded) * _scale(recorded)
     before = np.maximum(np.arange(recorded.samples) - 1, 0)
     mean = 0.5 * (speed + speed[before])
     used = np.flatnonzero(recorded.moving & (mean > SLOWEST) & np.isfinite(recorded.power))
@@ -165,6 +168,20 @@ def _calm_speed(recorded: RecordedRide) -> FloatArray:
         count[shift:] += same
         count[:-shift] += same
     return total / count
+
+
+def _scale(recorded: RecordedRide) -> FloatArray:
+    """Distance recorded around each sample over the distance that its speeds add up to, 0.8 to 1.25."""
+    speed = np.where(np.isfinite(recorded.speed), recorded.speed, 0.0)
+    before = np.maximum(np.arange(recorded.samples) - 1, 0)
+    by_speed = np.where(recorded.moving, 0.5 * (speed + speed[before]) * recorded.step, 0.0)
+    by_distance = np.where(recorded.moving, recorded.distance - recorded.distance[before], 0.0)
+    place, added = np.cumsum(by_distance), np.cumsum(by_speed)
+    low, high = (np.clip(place + reach, place[0], place[-1]) for reach in (-SCALE_REACH, SCALE_REACH))
+    # Standing samples repeat a place: a grain of slope keeps the places rising, as interpolation asks.
+    rising = place + 1e-9 * np.arange(len(place))
+    covered = np.interp(high, rising, added) - np.interp(low, rising, added)
+    return np.clip((high - low) / np.maximum(covered, 1.0), 0.8, 1.25)
 
 
 def _density(recorded: RecordedRide, known: Known) -> FloatArray:

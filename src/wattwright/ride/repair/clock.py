@@ -4,8 +4,13 @@ from typing import Final
 
 import numpy as np
 
-from wattwright.ride.repair.mending import Mending, timed
-from wattwright.units import SECONDS_PER_DAY
+from wattwright.ride.repair.mending import Mask, Mending, timed
+from wattwright.units import SECONDS_PER_DAY, FloatArray
+
+LONGEST_TOUR: Final = 60.0 * SECONDS_PER_DAY
+"""[s] Times farther from the median are not of this ride; assumption."""
+FEW: Final = 0.2
+"""Share of points up to which they are left out; where there are more, the clock was put right on the way."""
 
 LONGEST_PAUSE: Final = 7.0 * SECONDS_PER_DAY
 """[s] A longer one within a file is taken for a clock that was put right; assumption."""
@@ -13,10 +18,23 @@ LONGEST_PAUSE: Final = 7.0 * SECONDS_PER_DAY
 
 def with_orderly_clock(mending: Mending) -> Mending:
     """Give every point a later time than the one before it, or none of them a time."""
-    mending = _all_or_nothing(mending)
+    mending = _all_or_nothing(_without_other_years(mending))
     if not timed(mending.track):
         return mending
     return _without_repeats(_without_jumps(_without_strays(mending)))
+
+
+def _without_other_years(mending: Mending) -> Mending:
+    """Blank the times of a few points that lie far from all others: a clock not yet, or wrongly, set."""
+    time = mending.track.time
+    if not np.isfinite(time).any():
+        return mending
+    far = np.abs(time - np.nanmedian(time)) > LONGEST_TOUR
+    if far.mean() > FEW:
+        return mending
+    return mending.noted("times of another season left out", far).with_columns(
+        time=np.where(far, np.nan, time)
+    )
 
 
 def _all_or_nothing(mending: Mending) -> Mending:
@@ -29,9 +47,18 @@ def _all_or_nothing(mending: Mending) -> Mending:
     if known.mean() < 0.5 or standing_still > 0.5:
         untimed = np.full_like(time, np.nan)
         return mending.noted("times left out: most are missing or the same", known).with_columns(time=untimed)
-    index = np.arange(len(time))
-    filled = np.where(known, time, np.interp(index, index[known], time[known]))
+    filled = np.where(known, time, _straight_on(time, known))
     return mending.noted("missing times filled in between their neighbours", ~known).with_columns(time=filled)
+
+
+def _straight_on(time: FloatArray, known: Mask) -> FloatArray:
+    """Times along the points: between known ones, and at the usual step beyond the first and last."""
+    index = np.flatnonzero(known)
+    every = np.arange(len(time))
+    steps = np.diff(time[index]) / np.diff(index)
+    usual = float(np.median(steps)) if len(steps) else 1.0
+    beyond = np.minimum(every - index[0], 0) + np.maximum(every - index[-1], 0)
+    return np.asarray(np.interp(every, index, time[index]) + usual * beyond, dtype=float)
 
 
 def _without_strays(mending: Mending) -> Mending:

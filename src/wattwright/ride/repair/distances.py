@@ -25,7 +25,7 @@ FASTEST_BRIDGE: Final = 12.0
 """[m/s] Gaps crossed faster on the average are left out: a vehicle, not a bicycle; assumption."""
 STANDING_SPEED: Final = 0.4
 """[m/s] Slower than this over ``STANDING_SPAN`` the position only drifts."""
-STANDING_SPAN: Final = 10.0
+STANDING_SPAN: Final = 20.0
 """[s]"""
 
 
@@ -43,7 +43,7 @@ def with_distances(mending: Mending) -> Mending:
     """
     track = mending.track
     by_position = _steps_by_position(track)
-    by_device = _steps_by_device(track)
+    by_device = _steps_by_device(track, by_position)
     by_speed = _steps_by_speed(track)
     gap = _gaps(track, by_position)
     _refuse_contradictions(track, {"position": by_position, "distance": by_device, "speed": by_speed}, ~gap)
@@ -66,14 +66,15 @@ def _steps_by_position(track: Track) -> FloatArray:
     return geodesic_steps(track.latitude, track.longitude)[0]
 
 
-def _steps_by_device(track: Track) -> FloatArray:
-    """Recorded steps; missing distances filled in between, falling ones NaN."""
+def _steps_by_device(track: Track, by_position: FloatArray) -> FloatArray:
+    """Recorded steps; missing distances filled in between, falling ones and lone leaps NaN."""
     known = np.isfinite(track.distance)
     if known.mean() < 0.5:
         return np.full(len(track.distance) - 1, np.nan)
     along = track.time if timed(track) else np.arange(len(known), dtype=float)
     step = np.diff(np.interp(along, along[known], track.distance[known]))
-    return np.where(step < 0.0, np.nan, step)
+    leap = step > WORTH_A_WORD + 3.0 * by_position  # False where there is no position
+    return np.where((step < 0.0) | leap, np.nan, step)
 
 
 def _steps_by_speed(track: Track) -> FloatArray:
@@ -161,13 +162,17 @@ USUAL_STEP_SPEED: Final = 5.0
 def _drifting(track: Track) -> Mask:
     """Steps during which a rider stood: little progress over ``STANDING_SPAN``."""
     time = track.time
-    middle = 0.5 * (time[1:] + time[:-1])
-    first = np.maximum(np.searchsorted(time, middle - 0.5 * STANDING_SPAN, side="right") - 1, 0)
-    last = np.minimum(np.searchsorted(time, middle + 0.5 * STANDING_SPAN, side="left"), len(time) - 1)
+    asleep = np.diff(time) > gap_limit(track)
+    awake = np.concatenate([[0.0], np.cumsum(np.where(asleep, 10.0 * STANDING_SPAN, np.diff(time)))])
+    middle = 0.5 * (awake[1:] + awake[:-1])
+    first = np.searchsorted(awake, middle - 0.5 * STANDING_SPAN, side="left")
+    last = np.searchsorted(awake, middle + 0.5 * STANDING_SPAN, side="right") - 1
+    index = np.arange(len(middle))
+    first, last = np.minimum(first, index), np.maximum(last, index + 1)
     way, _ = geodesic_between(
         track.latitude[first], track.longitude[first], track.latitude[last], track.longitude[last]
     )
-    return np.asarray(way < STANDING_SPEED * (time[last] - time[first]), dtype=bool)
+    return np.asarray(~asleep & (way < STANDING_SPEED * (time[last] - time[first])), dtype=bool)
 
 
 def _over_gaps(

@@ -7,7 +7,7 @@ from wattwright.ride.repair.clock import with_orderly_clock
 from wattwright.ride.repair.distances import with_distances
 from wattwright.ride.repair.heights import with_all_heights
 from wattwright.ride.repair.mending import Mending, timed
-from wattwright.ride.repair.odometer import with_steady_odometer
+from wattwright.ride.repair.odometer import with_steady_odometer, without_odometer_glitches
 from wattwright.ride.repair.positions import (
     with_all_positions,
     without_position_spikes,
@@ -44,10 +44,11 @@ def mended(track: Track) -> tuple[Track, tuple[Repair, ...]]:
     for mend in (
         without_impossible_values,
         with_orderly_clock,
-        without_repeated_positions,
         without_position_spikes,
+        without_odometer_glitches,
         with_steady_odometer,
         with_all_positions,
+        without_repeated_positions,
     ):
         mending = mend(mending)
         _refuse_short(mending.track)

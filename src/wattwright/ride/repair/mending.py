@@ -62,10 +62,10 @@ def placed(track: Track) -> bool:
 
 
 def running_median(values: FloatArray, width: int) -> FloatArray:
-    """Median of each value and its neighbours, (points,), finite; the ends repeat their last value."""
+    """Median of each value and its neighbours, (points,), finite; the ends are mirrored."""
     from scipy.ndimage import median_filter  # noqa: PLC0415  (slow to import)
 
-    return np.asarray(median_filter(values, size=width, mode="nearest"), dtype=float)
+    return np.asarray(median_filter(values, size=width, mode="reflect"), dtype=float)
 
 
 def runs(mask: Mask) -> list[tuple[int, int]]:

@@ -1,4 +1,4 @@
-"""Recorded distance that stands still while the rider moves and then catches up at a leap."""
+"""Recorded distance with glitches, or standing still while the rider moves and catching up at a leap."""
 
 from typing import Final
 
@@ -13,6 +13,35 @@ LEAP_SPEED: Final = 30.0
 """[m/s] nor are slower ones."""
 LONGEST_LAG: Final = 600.0
 """[s] How far back a leap is spread at most."""
+
+
+LONGEST_GLITCH: Final = 20
+"""[points] A distance that stays off for longer is taken for a counter set back."""
+
+
+def without_odometer_glitches(mending: Mending) -> Mending:
+    """Blank short runs of recorded distance that lie below what came before or above what comes after."""
+    known = np.flatnonzero(np.isfinite(mending.track.distance))
+    distance = mending.track.distance[known]
+    glitch = np.zeros(len(mending.track.distance), dtype=bool)
+    for fall in np.flatnonzero(np.diff(distance) < 0.0).tolist():
+        if not glitch[known[fall]]:
+            glitch[known[_glitch_at(distance, fall)]] = True
+    return mending.noted("recorded distances out of order left out", glitch).with_columns(
+        distance=np.where(glitch, np.nan, mending.track.distance)
+    )
+
+
+def _glitch_at(distance: FloatArray, fall: int) -> slice:
+    """The low run after a fall, or the high run before it; nothing where neither ends soon."""
+    after = np.flatnonzero(distance[fall + 1 : fall + 2 + LONGEST_GLITCH] >= distance[fall])
+    begin = max(fall - LONGEST_GLITCH, 0)
+    before = np.flatnonzero(distance[begin:fall] <= distance[fall + 1])
+    low = slice(fall + 1, fall + 1 + int(after[0])) if len(after) else slice(0, 0)
+    high = slice(begin + int(before[-1]) + 1, fall + 1) if len(before) else slice(0, 0)
+    if len(before) and (not len(after) or high.stop - high.start <= low.stop - low.start):
+        return high
+    return low
 
 
 def with_steady_odometer(mending: Mending) -> Mending:

@@ -23,6 +23,7 @@ def without_repeated_positions(mending: Mending) -> Mending:
     if timed(track) or not placed(track):
         return mending
     same = (np.diff(track.latitude) == 0.0) & (np.diff(track.longitude) == 0.0)
+    same &= ~(np.diff(track.distance) > 0.0)
     repeated = np.append(False, same)
     return mending.noted("repeated points dropped", repeated).kept(~repeated)
 
@@ -30,9 +31,9 @@ def without_repeated_positions(mending: Mending) -> Mending:
 def without_position_spikes(mending: Mending) -> Mending:
     """Blank positions that leap away from their neighbours and back again.
 
-    A leap is a step longer than ``JITTER`` plus four times the usual step nearby (never less than
-    ``USUAL_HASTE`` allows); a spike is a run of up to ``LONGEST_SPIKE`` points between two leaps whose far
-    sides fit each other.
+    So are a few points at either end of the track beyond a leap. A leap is a step longer than ``JITTER``
+    plus four times the usual step nearby (never less than ``USUAL_HASTE`` allows); a spike is a run of up to
+    ``LONGEST_SPIKE`` points between two leaps whose far sides fit each other.
     """
     known = np.flatnonzero(np.isfinite(mending.track.latitude))
     if len(known) < 4:
@@ -57,6 +58,8 @@ def with_all_positions(mending: Mending) -> Mending:
         return mending.noted("no positions: bends, headings and the place are unknown", ~known).with_columns(
             latitude=nowhere, longitude=nowhere
         )
+    if not timed(track) and np.isfinite(track.distance).mean() < 0.5:
+        return mending.noted("points without position dropped", ~known).kept(known)
     along = _ruler(track)
     longitude = np.unwrap(track.longitude[known], period=360.0)
     mending = mending.noted("missing positions filled in between their neighbours", ~known)
@@ -87,7 +90,19 @@ def _spikes(track: Track, known: np.ndarray) -> list[tuple[int, int]]:
         if out >= free_from and back - out <= LONGEST_SPIKE and _closes(track, known, limit, out, back):
             found.append((out + 1, back))
             free_from = back
-    return found
+    return found + _stray_ends(leaps, found, len(known))
+
+
+def _stray_ends(leaps: list[int], found: list[tuple[int, int]], points: int) -> list[tuple[int, int]]:
+    """Few points before the first or after the last leap, where that leap is no part of a spike."""
+    few = min(LONGEST_SPIKE, points // 4)
+    inside = {index for first, last in found for index in (first - 1, last)}
+    ends: list[tuple[int, int]] = []
+    if leaps and leaps[0] not in inside and leaps[0] + 1 <= few:
+        ends.append((0, leaps[0]))
+    if leaps and leaps[-1] not in inside and points - 1 - leaps[-1] <= few:
+        ends.append((leaps[-1] + 1, points - 1))
+    return ends
 
 
 def _closes(track: Track, known: np.ndarray, limit: FloatArray, out: int, back: int) -> bool:

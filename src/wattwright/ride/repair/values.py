@@ -15,6 +15,8 @@ LOWEST_ALTITUDE: Final = -450.0
 """[m] Just below the shore of the Dead Sea, the lowest road on land (memory), less 10 m for error."""
 HIGHEST_ALTITUDE: Final = 6500.0
 """[m] Above any road. (memory)"""
+FARTHEST: Final = 1.0e7
+"""[m] No ride is longer."""
 COLDEST_AIR: Final = 213.15
 HOTTEST_AIR: Final = 338.15
 """[K] A device in the sun at 65 °C."""
@@ -33,6 +35,7 @@ def without_impossible_values(mending: Mending) -> Mending:
         )
     )
     half = np.isfinite(track.latitude) != np.isfinite(track.longitude)
+    half |= np.isinf(track.latitude) | np.isinf(track.longitude)
     mending = _blanked(mending, "positions off the globe left out", nowhere | half, "latitude", "longitude")
     high = _outside(track.altitude, LOWEST_ALTITUDE, HIGHEST_ALTITUDE)
     mending = _blanked(mending, "heights no road has left out", high, "altitude")
@@ -42,7 +45,9 @@ def without_impossible_values(mending: Mending) -> Mending:
     mending = _blanked(mending, "impossible speeds left out", speed, "speed")
     warm = _outside(track.temperature, COLDEST_AIR, HOTTEST_AIR)
     mending = _blanked(mending, "impossible air temperatures left out", warm, "temperature")
-    return _blanked(mending, "impossible distances left out", track.distance < 0.0, "distance")
+    way = _outside(track.distance, 0.0, FARTHEST)
+    mending = _blanked(mending, "impossible distances left out", way, "distance")
+    return _blanked(mending, "impossible times left out", np.isinf(track.time), "time")
 
 
 def _given(column: FloatArray) -> Mask:
