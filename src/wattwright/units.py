@@ -6,10 +6,11 @@ these functions converts it.
 """
 
 import math
-from typing import Final, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeAlias, TypeVar
 
-import numpy as np
-import numpy.typing as npt
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
 
 Metre: TypeAlias = float
 SquareMetre: TypeAlias = float
@@ -35,7 +36,10 @@ JoulePerMole: TypeAlias = float
 NewtonMetrePerAmpere: TypeAlias = float
 Fraction: TypeAlias = float
 """A share, 0 to 1 unless its docstring says otherwise."""
-FloatArray: TypeAlias = npt.NDArray[np.float64]
+if TYPE_CHECKING:
+    FloatArray: TypeAlias = npt.NDArray[np.float64]
+else:
+    FloatArray = Any  # only type checkers look inside, and numpy costs a tenth of a second at start-up
 Number = TypeVar("Number", float, FloatArray)
 """One number, or an array of them. In a function of several, an array comes first if there is any."""
 

@@ -14,6 +14,7 @@ from typer.exceptions import TyperException
 
 from wattwright.cli import job, parts
 from wattwright.cli.ask import ask_command
+from wattwright.cli.demo import demo_command
 from wattwright.cli.plan import plan_command
 from wattwright.cli.prepare import prepare_command
 from wattwright.cli.ride import ride_command
@@ -28,6 +29,7 @@ app = typer.Typer(
 )
 app.add_typer(job.app, name="job")
 app.add_typer(parts.app, name="parts")
+app.command("demo")(demo_command)
 app.command("plan")(plan_command)
 app.command("ride")(ride_command)
 app.command("ask")(ask_command)

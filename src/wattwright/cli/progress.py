@@ -1,9 +1,8 @@
 """A progress bar for anything longer than a second, on the error stream so that results can be piped."""
 
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-
-from rich.console import Console
 
 
 @contextmanager
@@ -14,12 +13,14 @@ def progress_bar(title: str, *, quiet: bool = False) -> Iterator[Callable[[str, 
         title: Shown before the first report.
         quiet: Whether nothing is to be shown, as with ``--json``.
     """
-    console = Console(stderr=True)
-    if quiet or not console.is_terminal:
+    if quiet or not sys.stderr.isatty():
         yield lambda _what, _share: None
         return
+    from rich.console import Console  # noqa: PLC0415 - only where it is seen
     from rich.progress import BarColumn, Progress, TextColumn  # noqa: PLC0415 - only where it is seen
 
-    with Progress(BarColumn(), TextColumn("{task.description}"), console=console, transient=True) as bar:
+    with Progress(
+        BarColumn(), TextColumn("{task.description}"), console=Console(stderr=True), transient=True
+    ) as bar:
         task = bar.add_task(title, total=1.0)
         yield lambda what, share: bar.update(task, description=what, completed=share)
