@@ -296,6 +296,11 @@ def test_a_fast_drive_a_long_descent_and_a_steep_climb_are_left_in(speed: float,
     assert whole.distance[-1] == pytest.approx(2 * 7200.0 + speed * 585, rel=0.01)
 
 
+def test_a_drive_that_is_no_ride_at_all_is_refused() -> None:
+    with pytest.raises(FileError, match="faster or harder than any bicycle"):
+        mended(straight_ride(pace=25.0))
+
+
 @pytest.mark.parametrize(("speed", "cut"), [(20.0, False), (28.0, True)])
 def test_without_heights_only_a_very_fast_leg_is_cut(speed: float, cut: bool) -> None:  # noqa: FBT001
     track = car_leg(speed)

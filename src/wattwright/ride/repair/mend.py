@@ -36,7 +36,8 @@ def mended(track: Track) -> tuple[Track, tuple[Repair, ...]]:
 
     Raises:
         FileError: If the ride is a simulator's, has fewer than three points, has nothing to tell distance
-            by, or if its speed, distance and positions contradict each other.
+            by, if its speed, distance and positions contradict each other, or if nearly all of it is a
+            drive by car or train.
     """
     _refuse_virtual(track)
     _refuse_short(track)

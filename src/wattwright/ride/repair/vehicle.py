@@ -4,6 +4,7 @@ from typing import Final
 
 import numpy as np
 
+from wattwright.errors import FileError
 from wattwright.ride.repair.distances import gap_limit
 from wattwright.ride.repair.mending import Mask, Mending, runs, timed
 from wattwright.ride.track import Track
@@ -29,6 +30,8 @@ LEAST_DRAG: Final = 0.0015
 """[1/m] Half density times drag area over mass of a tucked racer: 0.6 kg/m³ · 0.22 m² / 90 kg; assumption."""
 LEAST_ROLLING: Final = 0.004
 """Rolling coefficient of a good tyre on asphalt."""
+MOSTLY: Final = 0.9
+"""Share of the points in such legs from which the recording is no ride at all."""
 SLOW: Final = 1.5
 """[m/s] A leg is taken to begin and end where the speed falls below this,"""
 REACH: Final = 300.0
@@ -36,13 +39,23 @@ REACH: Final = 300.0
 
 
 def without_vehicle_legs(mending: Mending) -> Mending:
-    """Cut out stretches that would have taken more power than rider and drive can have, stop to stop."""
+    """Cut out stretches that would have taken more power than rider and drive can have, stop to stop.
+
+    Raises:
+        FileError: If hardly anything would be left.
+    """
     track = mending.track
     if not timed(track) or len(track.time) < 3:
         return mending
     legs = _legs(track)
     if not legs:
         return mending
+    if sum(last - first for first, last in legs) > MOSTLY * len(track.time):
+        raise FileError(
+            track.title,
+            "most of it went faster or harder than any bicycle: by car or train",
+            "Use a recording of the ride itself, or give distance and ascent instead of a file.",
+        )
     inside = np.zeros(len(track.time), dtype=bool)
     for first, last in legs:
         inside[first + 1 : last] = True
