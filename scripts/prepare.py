@@ -171,13 +171,9 @@ def install(preparation: Preparation) -> None:
 
 
 def compile_kernels(preparation: Preparation) -> None:
-    """Compile the calculation kernels ahead, so that the first answer comes as fast as the next."""
-    command = preparation.environment / "bin" / "wattwright"
-    if not run([command, "prepare", "--help"], quiet=True):
-        return
-    say("compiling the calculation kernels for this processor ...")
-    if not run([command, "prepare"]):
-        say("that failed; the first answer will compile them instead.")
+    """Compile the ride engine ahead, so that the first answer comes as fast as the next."""
+    if not run([preparation.environment / "bin" / "wattwright", "prepare"]):
+        say("that failed; the first answer will compile it instead.")
 
 
 def install_system_programs() -> None:
