@@ -47,7 +47,7 @@ def header(**changes: object) -> SheetHeader:
 
 
 def road(
-    title: str, distance: float, hills: float, segments: int, stops: int, start: float = 0.0
+    title: str, *, distance: float, hills: float, segments: int, stops: int, start: float = 0.0
 ) -> RidePath:
     """A made-up road: three rounded hills, and stops at even spacing."""
     at = np.linspace(0.0, distance, segments + 1)
@@ -132,7 +132,8 @@ def outcome(path: RidePath, left: float, modules: int) -> Outcome:
 def _book() -> EnergyBook:
     zeros = np.zeros(LANES)
     return EnergyBook(
-        rider=zeros, battery_out=zeros, battery_in=zeros, pack_loss=zeros, climb=zeros, kinetic=zeros, air=zeros,
+        rider=zeros, battery_out=zeros, battery_in=zeros, pack_loss=zeros, climb=zeros, kinetic=zeros,
+        air=zeros,
         rolling=zeros, bearings=zeros, drivetrain=zeros, motor_copper=zeros, motor_iron=zeros, gear=zeros,
         controller=zeros, brake=zeros,
     )  # fmt: skip
@@ -235,7 +236,8 @@ ARRIVAL = "charge left, nine rides in ten"
 LAST_YEAR = floor(
     "last year of service",
     5,
-    "In January of the sixth year nine hill rounds in ten still arrive with 15 % in the pack, if it has five modules.",
+    "In January of the sixth year nine hill rounds in ten still arrive with 15 % in the pack, "
+    "if it has five modules.",
     working=Working(
         title="Charge left on the hill round, sixth January",
         formula="s = 1 − E / (n · W · h · k)",
@@ -360,7 +362,8 @@ def brief() -> Brief:
             strongest_push=280.0,
         ),
         bicycle=Bicycle(
-            title="steel mixte", mass=17.2, wheel_radius=0.345, wheel_inertia=0.26, rolling_coefficient=0.0075,
+            title="steel mixte", mass=17.2, wheel_radius=0.345, wheel_inertia=0.26,
+            rolling_coefficient=0.0075,
             drag_area=0.58, drivetrain_efficiency=0.95, lowest_gear=0.9, highest_gear=3.2,
         ),
         rides=RIDES,
@@ -369,13 +372,15 @@ def brief() -> Brief:
             wind_from=None, station_altitude=140.0, shelter=0.5,
         ),
         assist_class=AssistClass(
-            name="demo", title="demo class, 25 km/h", cutoff=25 / 3.6, rated_power=250.0, throttle=False, source=INVENTED
+            name="demo", title="demo class, 25 km/h", cutoff=25 / 3.6, rated_power=250.0, throttle=False,
+            source=INVENTED,
         ),
         drive=DRIVE,
         battery_module=MODULE,
         open_circuit=np.linspace(3.0, 4.2, 101),
         charger=Charger(
-            name="demo", title="4 A charger", chemistry=Chemistry.NMC811, voltage=54.6, current=4.0, efficiency=0.9,
+            name="demo", title="4 A charger", chemistry=Chemistry.NMC811, voltage=54.6, current=4.0,
+            efficiency=0.9,
             mass=0.9, price=79.0,
         ),
         cable=Cable(
@@ -459,19 +464,35 @@ ALTERNATIVES = (
     Alternative(module_name="demo-lfp", drive_name="demo-mid", title="LFP module with the mid motor", floor=6,
                 ceiling=5, is_open=False, chosen=None, mass=0.0, price=0.0, worst_arrival=0.0,
                 because="Longer modules: the down tube takes five, the last year of service asks for six."),
-    Alternative(module_name="demo-48", drive_name="demo-hub", title="the same module with a front hub motor", floor=6,
+    Alternative(module_name="demo-48", drive_name="demo-hub", title="the same module with a front hub motor",
+                floor=6,
                 ceiling=6, is_open=True, chosen=6, mass=9.7, price=1480.0, worst_arrival=0.155,
                 because="Six modules exactly: the hub motor is slow uphill and draws more."),
 )  # fmt: skip
 
 CAUTIONS = (
-    "A pack can give hundreds of amperes into a short circuit: take off rings and watch, cover the contacts, connect last.",
-    "Never ride, charge or carry a module that is dented, swollen, wet inside or smells; put it outdoors and ask its maker.",
+    (
+        "A pack can give hundreds of amperes into a short circuit: "
+        "take off rings and watch, cover the contacts, connect last."
+    ),
+    (
+        "Never ride, charge or carry a module that is dented, swollen, wet inside or smells; "
+        "put it outdoors and ask its maker."
+    ),
     "Charge between 0 and 45 °C, attended, with the charger made for these modules and no other.",
     "Join only modules of one kind at nearly equal charge: the difference flows between them, unasked.",
-    "Brazed bosses take the torque of their bolt and no more; thin tubes dent under clamps. The frame’s maker has the last word.",
-    "Power and speed are limited by law where this bicycle is ridden: see the class on this sheet and the local code.",
-    "The modules’ and the drive’s own manuals come before this sheet; mains wiring is work for licensed people.",
+    (
+        "Brazed bosses take the torque of their bolt and no more; thin tubes dent under clamps. "
+        "The frame’s maker has the last word."
+    ),
+    (
+        "Power and speed are limited by law where this bicycle is ridden: "
+        "see the class on this sheet and the local code."
+    ),
+    (
+        "The modules’ and the drive’s own manuals come before this sheet; "
+        "mains wiring is work for licensed people."
+    ),
 )
 
 
@@ -496,7 +517,7 @@ def plan(**changes: object) -> Plan:
         notes=(
             "hill round: 14 repeated points dropped, the first at 2.1 km.",
             "hill round: 2 height spikes smoothed, the first at 17.9 km.",
-            "clinic and back: no times in the track; speeds are worked out and not checked against the recording.",
+            "clinic and back: no times in the track; speeds are worked out, not checked against it.",
             "No tyre was given: rolling resistance 0.0075 taken for a touring tyre on asphalt.",
         ),
     )

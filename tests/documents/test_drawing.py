@@ -83,6 +83,17 @@ def test_a_dimension_line_carries_its_text_above_its_middle() -> None:
     assert words.box.bottom <= 40.0
 
 
+def test_a_dimension_too_short_for_its_text_has_it_beside() -> None:
+    pen = Pen(stroke="#000000")
+    right = dimension((10.0, 40.0), (20.0, 40.0), "332 mm", pen)[-1].box
+    left = dimension((90.0, 40.0), (100.0, 40.0), "332 mm", pen, rightmost=110.0)[-1].box
+
+    assert right is not None
+    assert left is not None
+    assert right.left > 20.0
+    assert left.right < 90.0
+
+
 def test_lettering_too_small_to_read_is_refused() -> None:
     with pytest.raises(InputError, match="13 px or more"):
         lettering("small", (0.0, 0.0), "#000000", size=9.0)

@@ -116,7 +116,7 @@ def test_every_jump_lands_and_every_table_names_its_columns(page: str) -> None:
 def test_drawings_are_named_for_those_who_cannot_see_them(page: str) -> None:
     drawings = html.fromstring(page).xpath("//*[local-name()='svg']")
 
-    assert len(drawings) == 2 + 3 + 5  # the window wide and narrow, three rides, five limits by count
+    assert len(drawings) == 2 + 3 + 5 + 1  # the window wide and narrow, rides, limits by count, the stack
     assert all(drawing.get("role") == "img" and drawing.findtext("title") for drawing in drawings)
 
 

@@ -95,7 +95,7 @@ def test_paper_is_the_one_asked_for_and_pages_are_numbered(paper: Paper) -> None
     document = pdfium.PdfDocument(pdf)
     count = len(document)
 
-    assert 6 <= count <= 9
+    assert 6 <= count <= 10
     for number, page in enumerate(document, start=1):
         assert page.get_size() == pytest.approx(POINTS[paper], abs=0.2)
         assert f"Page {number} of {count}" in page.get_textpage().get_text_bounded()

@@ -37,7 +37,10 @@ def test_no_words_of_the_profile_meet(hill_round: RideAnswer, units: Units, tall
     boxes = [(mark.text, mark.box) for mark in picture.lettering]
 
     meeting = [
-        (one, other) for i, (one, a) in enumerate(boxes) for other, b in boxes[i + 1 :] if a and b and a.meets(b, -2.0)
+        (one, other)
+        for i, (one, a) in enumerate(boxes)
+        for other, b in boxes[i + 1 :]
+        if a and b and a.meets(b, -2.0)
     ]  # fmt: skip
     assert meeting == []
     assert all(
@@ -120,7 +123,8 @@ def test_ticks_are_even_and_hold_all_values(low: float, span: float, about: int)
 
 
 @given(
-    values=hnp.arrays(np.float64, st.integers(1, 400), elements=st.floats(-1e3, 1e3)), steps=st.integers(1, 50)
+    values=hnp.arrays(np.float64, st.integers(1, 400), elements=st.floats(-1e3, 1e3)),
+    steps=st.integers(1, 50),
 )  # fmt: skip
 def test_thinning_keeps_the_extremes_and_orders_them(values: np.ndarray, steps: int) -> None:
     few = thinned(np.arange(len(values), dtype=float), values, steps)

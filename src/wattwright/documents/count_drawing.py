@@ -14,6 +14,8 @@ from wattwright.sizing.limits import Limit, Side
 LEFT: Final = 50.0
 TALL: Final = 96.0
 ROW: Final = 17.0
+FEWEST: Final = 3
+"""Fewer counts say no more than the table does."""
 MOST: Final = 16
 """So many counts are drawn, those about the limit."""
 
@@ -27,13 +29,14 @@ def count_drawing(
     width: float = 300.0,
 ) -> str:
     """The limit's governing quantity by count as SVG text; see ``count_picture``."""
-    return render(count_picture(limit, chosen=chosen, units=units, palette=palette, width=width))
+    picture = count_picture(limit, chosen=chosen, units=units, palette=palette, width=width)
+    return render(picture, ground=palette.sheet)
 
 
 def can_be_drawn(limit: Limit) -> bool:
-    """Whether the limit was worked out at two counts or more and is held against something."""
+    """Whether the limit was worked out at enough counts to show a course, and is held against something."""
     finite = [entry for entry in limit.at_count if math.isfinite(entry[1].value)]
-    return limit.bound is not None and len(finite) > 1
+    return limit.bound is not None and len(finite) >= FEWEST
 
 
 def count_picture(

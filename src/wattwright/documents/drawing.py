@@ -211,14 +211,24 @@ def measured(start: Point, end: Point, pen: Pen) -> tuple[Mark, ...]:
     return (line((x1, y), (x2, y), pen), *arrows)
 
 
-def dimension(start: Point, end: Point, text: str, pen: Pen, *, drop: float = 0.0) -> tuple[Mark, ...]:
-    """A dimension line with its text above its middle.
+def dimension(
+    start: Point, end: Point, text: str, pen: Pen, *, drop: float = 0.0, rightmost: float = math.inf
+) -> tuple[Mark, ...]:
+    """A dimension line with its text above its middle, or beside it where it is too short for that.
 
-    ``drop`` is how far extension lines reach up from its ends to what is measured.
+    ``drop`` is how far extension lines reach up from its ends to what is measured; beyond ``rightmost``
+    there is no room for text, which then stands at the left.
     """
     (x1, y), (x2, _) = start, end
     reaches = [line((x, y - drop), (x, y + 4), pen) for x in (x1, x2)] if drop else []
-    words = lettering(text, ((x1 + x2) / 2, y - 5), pen.stroke, face=Face.FIGURES, anchor="middle")
+    width = text_width(text, SMALLEST, Face.FIGURES)
+    if width + 8.0 < x2 - x1:
+        at, anchor = ((x1 + x2) / 2, y - 5), "middle"
+    elif x2 + 8.0 + width < rightmost:
+        at, anchor = (x2 + 8, y + 4), "start"
+    else:
+        at, anchor = (x1 - 8, y + 4), "end"
+    words = lettering(text, at, pen.stroke, face=Face.FIGURES, anchor=anchor)
     return (*reaches, *measured(start, end, pen), words)
 
 

@@ -21,6 +21,7 @@ PAGE_WIDTH: Final = 960.0
 NARROW_WIDTH: Final = 360.0
 """Of the window on a screen too narrow for the wide one."""
 PAGE_TALL: Final = 70.0
+PAGE_HALF: Final = 440.0
 PAGE_SMALL: Final = 290.0
 FACES: Final = (
     (TEXT_FACE, 400, "atkinson-hyperlegible-next-regular"),
@@ -40,7 +41,9 @@ def job_sheet_html(plan: Plan, header: SheetHeader) -> str:
     Returns:
         A whole document. The same plan and header give the same text.
     """
-    sheet = sheet_content(plan, header, palette=IN_PAGE, width=PAGE_WIDTH, tall=PAGE_TALL, small=PAGE_SMALL)
+    sheet = sheet_content(
+        plan, header, palette=IN_PAGE, width=PAGE_WIDTH, tall=PAGE_TALL, half=PAGE_HALF, small=PAGE_SMALL
+    )
     narrow = window_picture(
         plan.window, chosen=plan.chosen, shown=plan.shown, palette=IN_PAGE, width=NARROW_WIDTH
     )
@@ -55,6 +58,7 @@ def _sections(sheet: Sheet) -> tuple[tuple[str, str, bool], ...]:
     return (
         ("rides", "Rides", True),
         ("limits", "Limits", True),
+        ("places", "Places", bool(sheet.rooms)),
         ("parts", "Parts", True),
         ("settings", "Settings", bool(sheet.settings)),
         ("alternatives", "Alternatives", bool(sheet.alternatives)),

@@ -23,6 +23,8 @@ PRINT_WIDTH: Final = 680.0
 """180 mm at 96 px to the inch: what A4 leaves between its margins."""
 PRINT_TALL: Final = {Paper.A4: 36.0, Paper.LETTER: 32.0}
 """Height of a panel: two profiles to a page."""
+PRINT_HALF: Final = 330.0
+"""Two drawings abreast."""
 PRINT_SMALL: Final = 218.0
 """Three drawings abreast."""
 LONGEST_WORD: Final = 18
@@ -46,7 +48,13 @@ def job_sheet_pdf(plan: Plan, header: SheetHeader) -> bytes:
     import typst  # noqa: PLC0415 - the typesetter is only needed here, and the command line starts without it
 
     content = sheet_content(
-        plan, header, palette=PRINT, width=PRINT_WIDTH, tall=PRINT_TALL[header.paper], small=PRINT_SMALL
+        plan,
+        header,
+        palette=PRINT,
+        width=PRINT_WIDTH,
+        tall=PRINT_TALL[header.paper],
+        half=PRINT_HALF,
+        small=PRINT_SMALL,
     )
     template = files("wattwright.documents") / "templates" / "job-sheet.typ"
     inputs = {"sheet": json.dumps(_settable(asdict(content))), "paper": header.paper.value}

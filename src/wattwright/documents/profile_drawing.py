@@ -67,7 +67,8 @@ def profile_drawing(
     width: float = 960.0,
 ) -> str:
     """The ride as SVG text; see ``profile_picture``."""
-    return render(profile_picture(answer, reserve=reserve, units=units, palette=palette, width=width))
+    picture = profile_picture(answer, reserve=reserve, units=units, palette=palette, width=width)
+    return render(picture, ground=palette.sheet)
 
 
 def profile_picture(

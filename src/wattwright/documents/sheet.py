@@ -146,6 +146,8 @@ class Sheet:
     profiles: tuple[Picture, ...]
     limits: tuple[LimitRow, ...]
     counts: tuple[Picture, ...]
+    rooms: tuple[Picture, ...]
+    """Each place used, with its stack, to scale."""
     parts: tuple[PartRow, ...]
     total: PartRow
     settings: tuple[SettingRow, ...]

@@ -12,6 +12,7 @@ from wattwright.documents.figures import APART, MINUS, UNKNOWN, Shown, Units
 from wattwright.documents.header import SheetHeader
 from wattwright.documents.palette import Palette
 from wattwright.documents.profile_drawing import profile_picture
+from wattwright.documents.room_drawing import Stack, room_picture
 from wattwright.documents.sheet import (
     AlternativeRow,
     Entry,
@@ -26,6 +27,7 @@ from wattwright.documents.sheet import (
     WorkingBlock,
 )
 from wattwright.documents.window_drawing import window_picture
+from wattwright.sizing.build_up import room_in, stacks
 from wattwright.sizing.limits import Limit, Side
 from wattwright.sizing.plan import Alternative, PartLine, Plan, RideAnswer
 from wattwright.units import Fraction
@@ -35,7 +37,7 @@ NUMERALS: Final = ("none", "one", "two", "three", "four", "five", "six", "seven"
 
 
 def sheet_content(
-    plan: Plan, header: SheetHeader, *, palette: Palette, width: float, tall: float, small: float
+    plan: Plan, header: SheetHeader, *, palette: Palette, width: float, tall: float, half: float, small: float
 ) -> Sheet:
     """What the sheet of a plan says.
 
@@ -45,6 +47,7 @@ def sheet_content(
         palette: Inks of the drawings.
         width: Of the window and the profiles. [px]
         tall: Height of one panel of a profile. [px]
+        half: Width of a stack in its place. [px]
         small: Width of a drawing by count. [px]
     """
     units = header.units
@@ -69,6 +72,9 @@ def sheet_content(
             _picture(count_picture(limit, chosen=plan.shown, units=units, palette=palette, width=small))
             for limit in _deciding_first(plan)
             if can_be_drawn(limit)
+        ),
+        rooms=tuple(
+            _picture(room_picture(stack, units=units, palette=palette, width=half)) for stack in _stacks(plan)
         ),
         parts=_parts(plan, units),
         total=_total(plan, units),
@@ -257,6 +263,19 @@ def _at_count(limit: Limit, count: int, units: Units) -> str:
     return f"with {count}: {figures.quantity(here, units)}{against}"
 
 
+def _stacks(plan: Plan) -> tuple[Stack, ...]:
+    """The places used at the count shown, filled as the parts list has them."""
+    return tuple(
+        Stack(
+            place=place,
+            battery_module=plan.brief.battery_module,
+            room=room_in(place, plan.brief),
+            modules=modules,
+        )
+        for place, modules in stacks(plan.brief, plan.shown)
+    )
+
+
 def _parts(plan: Plan, units: Units) -> tuple[PartRow, ...]:
     return tuple(
         PartRow(
@@ -282,7 +301,7 @@ def _total(plan: Plan, units: Units) -> PartRow:
     return PartRow(
         count="",
         title="In all",
-        mass=figures.mass(plan.added_mass, units),
+        mass=figures.mass(sum(part.mass for part in plan.parts), units),
         price=figures.price(plan.price, plan.brief.wishes.currency),
     )
 

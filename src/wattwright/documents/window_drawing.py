@@ -71,7 +71,8 @@ def window_drawing(
     width: float = 960.0,
 ) -> str:
     """The window as SVG text; see ``window_picture``."""
-    return render(window_picture(window, chosen=chosen, shown=shown, palette=palette, width=width))
+    picture = window_picture(window, chosen=chosen, shown=shown, palette=palette, width=width)
+    return render(picture, ground=palette.sheet)
 
 
 def window_picture(
