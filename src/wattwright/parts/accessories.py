@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from wattwright.parts.battery_module import Chemistry
+from wattwright.parts.carrier import CarrierShape
 from wattwright.units import Ampere, Fraction, Kilogram, Metre, SquareMetre, Volt
 
 
@@ -22,7 +23,7 @@ class Charger:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Carrier:
-    """What a stack sits on or in. For now only its length matters: base + pitch·n."""
+    """What a stack sits on or in: base + pitch·n long, and with a ``shape`` where its drawing is known."""
 
     name: str
     title: str
@@ -36,6 +37,8 @@ class Carrier:
     mass: Kilogram
     mass_per_module: Kilogram
     price: float
+    shape: CarrierShape | None = None
+    """As its drawing shows it; None where only its length is known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
