@@ -190,6 +190,19 @@ def test_braking_matches_the_slow_way_of_doing_it() -> None:
     assert braked(cap, length, 1.5) == pytest.approx(expected, abs=1e-6)
 
 
+@pytest.mark.parametrize("sigma", [0.3, 1.0, 3.0])
+def test_noisy_heights_on_a_flat_road_climb_nothing(sigma: float) -> None:
+    """The whole way from track to path: no repair may turn noise into steps that stay."""
+    way = 6.0 * np.arange(5000.0)
+    noise = np.random.default_rng(9).normal(0.0, sigma, 5000)
+
+    built = path_from_track(track_along(way, np.zeros(5000), 300.0 + noise, time=START + np.arange(5000.0)))
+
+    assert built.ascent == 0.0
+    assert built.descent == 0.0
+    assert np.maximum(rises(built.path), 0.0).sum() < 1.5 * 30.0
+
+
 def test_no_grade_is_steeper_than_a_road() -> None:
     way = 3.0 * np.arange(600.0)
     cliff = track_along(way, np.zeros(600), 300.0 + 0.6 * way)

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from wattwright.ride.repair.mending import Mask, Mending, running_median, runs
-from wattwright.units import FloatArray
+from wattwright.units import FloatArray, Metre
 
 WIDEST_HOLE: Final = 0.3
 """Share of the distance that may be without height and still be filled in; assumption."""
@@ -19,7 +19,9 @@ WALKING: Final = 1.0
 GLITCH: Final = 10
 """[points]"""
 STEP: Final = 8.0
-"""[m] Smaller changes are left to the smoothing."""
+"""[m] Smaller changes are left to the smoothing,"""
+STEP_SPREADS: Final = 6.0
+"""and so are those within this many robust standard deviations of all changes from point to point: noise."""
 
 
 def with_all_heights(mending: Mending) -> Mending:
@@ -92,10 +94,11 @@ def _without_drift(mending: Mending) -> Mending:
     altitude = track.altitude.copy()
     still = (np.diff(track.distance) == 0.0) & (np.diff(track.segment) == 0.0)
     still &= ~(np.maximum(track.speed[1:], track.speed[:-1]) > WALKING)  # some odometers move in lumps
+    least = _least_step(altitude)
     drifted = np.zeros(len(altitude), dtype=bool)
     for first, last in runs(still):
         rise = altitude[last + 1] - altitude[first]
-        if abs(rise) > STEP:
+        if abs(rise) > least:
             altitude[first : last + 1] = altitude[first]
             altitude[last + 1 :] -= rise
             drifted[first + 1 : last + 2] = True
@@ -112,10 +115,11 @@ def _without_steps(mending: Mending) -> Mending:
     """
     track = mending.track
     altitude = track.altitude.copy()
+    least = _least_step(altitude)
     faulty = np.zeros(len(altitude), dtype=bool)
-    for first, last in _clusters(np.flatnonzero(_leaps(altitude, track.distance, track.segment))):
+    for first, last in _clusters(np.flatnonzero(_leaps(altitude, track.distance, track.segment, least))):
         rise, run = altitude[last] - altitude[first], track.distance[last] - track.distance[first]
-        if abs(rise) > max(STEP, STEEPEST_STEP * run):
+        if abs(rise) > max(least, STEEPEST_STEP * run):
             altitude[last:] -= rise
         inner = slice(first, last + 1)
         altitude[inner] = np.interp(
@@ -125,9 +129,14 @@ def _without_steps(mending: Mending) -> Mending:
     return mending.noted("sudden steps of height taken out", faulty).with_columns(altitude=altitude)
 
 
-def _leaps(altitude: FloatArray, distance: FloatArray, segment: FloatArray) -> Mask:
+def _least_step(altitude: FloatArray) -> Metre:
+    """The smallest change from point to point that is not noise."""
+    return max(STEP, STEP_SPREADS * 1.4826 * float(np.median(np.abs(np.diff(altitude)))))
+
+
+def _leaps(altitude: FloatArray, distance: FloatArray, segment: FloatArray, least: Metre) -> Mask:
     """Steps too steep for a road, (points - 1,); where a stretch was cut out any step is right."""
-    steep = np.abs(np.diff(altitude)) > np.maximum(STEP, STEEPEST_STEP * np.diff(distance))
+    steep = np.abs(np.diff(altitude)) > np.maximum(least, STEEPEST_STEP * np.diff(distance))
     return np.asarray(steep & (np.diff(segment) == 0.0), dtype=bool)
 
 
