@@ -358,7 +358,7 @@ def _estimate(place: Coefficient, solution: Solution, prior: Prior) -> Estimate:
 def _cannot_tell(stretches: Stretches, solution: Solution, made: tuple[Estimate, ...]) -> tuple[str, ...]:
     """Pairs whose errors go together, and what rests on ordinary values, in words."""
     together = _confounded(solution)
-    said = [_pair_sentence(stretches, made, first, second) for first, second in together]
+    said = _pairs_said(stretches, made, together)
     named = {place for pair in together for place in pair}
     alone = [
         estimate for place, estimate in zip(Coefficient, made, strict=True)
@@ -386,12 +386,26 @@ def _confounded(solution: Solution) -> list[tuple[Coefficient, Coefficient]]:
     ]
 
 
-def _pair_sentence(
-    stretches: Stretches, made: tuple[Estimate, ...], first: Coefficient, second: Coefficient
-) -> str:
-    """Why two coefficients cannot be told apart, as far as the ride shows it."""
-    what = f"The ride cannot tell {made[first].meaning} from {made[second].meaning}"
+def _pairs_said(
+    stretches: Stretches, made: tuple[Estimate, ...], pairs: list[tuple[Coefficient, Coefficient]]
+) -> list[str]:
+    """Why coefficients cannot be told apart, as far as the ride shows it."""
+    pair = (Coefficient.DRAG_AREA, Coefficient.ROLLING)
     even = float(stretches.speed.std() / stretches.speed.mean()) < EVEN_SPEED
-    if {first, second} == {Coefficient.DRAG_AREA, Coefficient.ROLLING} and even:
-        return f"{what}: it holds nearly one speed. Their sum at that speed is known, each alone is not."
-    return f"{what}: only the two together are known, each alone rests partly on ordinary values."
+    said = []
+    if even and pair in pairs:
+        said.append(
+            "The ride cannot tell drag area from rolling coefficient: it holds nearly one speed. "
+            "Their sum at that speed is known, each alone is not."
+        )
+    others = [
+        f"{made[one].meaning} from {made[two].meaning}"
+        for one, two in pairs
+        if not (even and (one, two) == pair)
+    ]
+    if others:
+        said.append(
+            f"The ride cannot well tell {', nor '.join(others)}: their errors go together, and each alone "
+            "rests partly on its ordinary value."
+        )
+    return said

@@ -181,7 +181,7 @@ def _scale(recorded: RecordedRide) -> FloatArray:
     # Standing samples repeat a place: a grain of slope keeps the places rising, as interpolation asks.
     rising = place + 1e-9 * np.arange(len(place))
     covered = np.interp(high, rising, added) - np.interp(low, rising, added)
-    return np.clip((high - low) / np.maximum(covered, 1.0), 0.8, 1.25)
+    return np.asarray(np.clip((high - low) / np.maximum(covered, 1.0), 0.8, 1.25))
 
 
 def _density(recorded: RecordedRide, known: Known) -> FloatArray:
