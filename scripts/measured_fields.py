@@ -9,9 +9,10 @@ import numpy as np
 
 from wattwright.files.tracks import read_track
 from wattwright.ride.air import humid_density
-from wattwright.ride.calibration import ORDINARY, STILL_AIR, Calibration, Priors, calibrated
+from wattwright.ride.calibration import Calibration, calibrated
 from wattwright.ride.fit_balance import WHEEL_MASS
 from wattwright.ride.fit_laps import LapFit, LapRun, balanced_heights, drag_area_by_laps
+from wattwright.ride.fit_priors import ORDINARY, STILL_AIR, Priors
 from wattwright.ride.fit_stretches import Known
 from wattwright.ride.recorded import RecordedRide, recorded_ride
 from wattwright.ride.road_load import DRIVETRAIN_EFFICIENCY, WHEEL_DRAG_AREA, RoadLoad

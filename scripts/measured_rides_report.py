@@ -67,7 +67,7 @@ UNFITTED: Final = """
 ## Without a fit
 
 Ordinary coefficients alone, {samples} draws: drag area, rolling coefficient, efficiency and wind from the
-distributions and sources of `wattwright.ride.calibration.ORDINARY`, mass as said. Within the interval from
+distributions and sources of `wattwright.ride.fit_priors.ORDINARY`, mass as said. Within the interval from
 the 10 % to the 90 % quantile lie **{covered} of {rides}** measured energies.
 """
 

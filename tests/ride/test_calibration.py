@@ -13,17 +13,15 @@ from stated import state
 from wattwright.errors import InputError
 from wattwright.ride import fit_solution
 from wattwright.ride.calibration import (
-    ORDINARY,
-    STILL_AIR,
     Calibration,
     calibrated,
     calibration_of,
     energy_asked,
-    prior_vector,
     unfitted_energies,
 )
 from wattwright.ride.fit_balance import Coefficient, crank_work, free_speed, work_slopes
 from wattwright.ride.fit_pacing import paced, paced_power
+from wattwright.ride.fit_priors import ORDINARY, STILL_AIR, prior_vector
 from wattwright.ride.fit_solution import long_run_covariance, small_sample_factor
 from wattwright.ride.fit_stretches import Known, Stretches, stretches_of
 from wattwright.ride.recorded import recorded_ride
