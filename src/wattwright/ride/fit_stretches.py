@@ -19,8 +19,8 @@ short against the hills and the changes of wind. Assumption, weighed in ``docs/m
 SPEED_SPAN: Final = 3.0
 """[s] Speeds are averaged over this time, against the steps of position."""
 SCALE_REACH: Final = 250.0
-"""[m] Recorded speeds are brought to the recorded distance over this far before and behind: a device's two may
-differ by 2 % (measured: ``docs/measured-rides.md``), and distance is the surer."""
+"""[m] Recorded speeds are brought to the recorded distance over this far before and behind: a device's two
+may differ by 2 % (measured: ``docs/measured-rides.md``), and distance is the surer."""
 IDLE_POWER: Final = 15.0
 """[W] Below this the rider is taken to coast; assumption."""
 SLOWEST: Final = 1.0
