@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from benchmarks.__main__ import duration, row
 from benchmarks.harness import Arithmetic, Case, Limit, Memory, Timing, command, timed, weighed
 

@@ -10,6 +10,7 @@ command of ours in them must exist.
 import importlib
 import os
 import re
+import shlex
 import subprocess
 import sys
 from dataclasses import dataclass, fields, is_dataclass
@@ -18,6 +19,7 @@ from typing import Annotated
 
 import pytest
 import typer
+
 from scripts.command_pages import PAGE, commands, page
 from wattwright.cli.app import app
 
@@ -88,7 +90,7 @@ def test_what_the_documents_show_can_be_done(document: str, tmp_path: Path) -> N
     environment = fresh_checkout(tmp_path)
     done_something = False
     for language, block in blocks(document, "console", "python"):
-        todo = steps(block) if language == "console" else [Step(f"{sys.executable} -", (), 0)]
+        todo = steps(block) if language == "console" else [Step(f"{shlex.quote(sys.executable)} -", (), 0)]
         assert todo, f"a console block without a command: {block}"
         for step in todo:
             done = subprocess.run(

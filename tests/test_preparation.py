@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+
 from scripts import prepare
 from scripts.prepare import CannotPrepareError, Preparation, alone, made_for_here, make_environment
 

@@ -3,8 +3,8 @@
 from pathlib import Path
 
 import pytest
-from scripts.file_reference import MARKER, PAGES, page
 
+from scripts.file_reference import MARKER, PAGES, page
 from wattwright.files.catalogue_file import read_catalogue_text
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
