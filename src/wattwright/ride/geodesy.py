@@ -6,7 +6,7 @@ import numpy as np
 
 from wattwright.errors import InputError
 from wattwright.ride.smoothing import smoothed, strength_of_wavelength
-from wattwright.units import FloatArray, Metre, Radian
+from wattwright.units import FloatArray, Metre
 
 STRAIGHT: Final = 1.0e5
 """[m] Radius given for a straight road; longer radii are not told apart."""
@@ -104,12 +104,3 @@ def bend_radius(
     span = 0.5 * (length[1:] + length[:-1])
     radius = span / np.maximum(np.abs(np.diff(calm)), span / STRAIGHT)
     return np.append(radius, STRAIGHT)
-
-
-def compass_point(heading: Radian) -> str:
-    """The nearest of eight compass points, for showing.
-
-    >>> compass_point(0.1), compass_point(4.0)
-    ('N', 'SW')
-    """
-    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(heading / (np.pi / 4.0)) % 8]

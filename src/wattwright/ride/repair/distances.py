@@ -23,6 +23,8 @@ LONGEST_UNTIMED_BRIDGE: Final = 1000.0
 """[m] The same for a track without times."""
 FASTEST_BRIDGE: Final = 12.0
 """[m/s] Gaps crossed faster on the average are left out: a vehicle, not a bicycle; assumption."""
+USUAL_STEP_SPEED: Final = 5.0
+"""[m/s] Speed assumed over a lone leap of the position."""
 STANDING_SPEED: Final = 0.4
 """[m/s] Slower than this over ``STANDING_SPAN`` the position only drifts."""
 STANDING_SPAN: Final = 20.0
@@ -153,10 +155,6 @@ def _calmed(mending: Mending, step: FloatArray) -> tuple[Mending, FloatArray]:
     mending = mending.noted("leaps of the position not counted as distance", np.append(False, leap))
     step = np.where(leap, np.minimum(step, USUAL_STEP_SPEED * np.diff(track.time)), step)
     return mending, np.where(_drifting(track), 0.0, step)
-
-
-USUAL_STEP_SPEED: Final = 5.0
-"""[m/s] Speed assumed over a lone leap of the position."""
 
 
 def _drifting(track: Track) -> Mask:

@@ -32,6 +32,8 @@ LEAST_ROLLING: Final = 0.004
 """Rolling coefficient of a good tyre on asphalt."""
 MOSTLY: Final = 0.9
 """Share of the points in such legs from which the recording is no ride at all."""
+STANDING: Final = 10.0
+"""[s] Averaging time for telling that a leg has begun or ended."""
 SLOW: Final = 1.5
 """[m/s] A leg is taken to begin and end where the speed falls below this,"""
 REACH: Final = 300.0
@@ -84,10 +86,6 @@ def _legs(track: Track) -> list[tuple[int, int]]:
         if end - begin > 1:
             legs.append((begin, end))
     return legs
-
-
-STANDING: Final = 10.0
-"""[s] Averaging time for telling that a leg has begun or ended."""
 
 
 def _widened(track: Track, slow: Mask, first: int, last: int) -> tuple[int, int]:
