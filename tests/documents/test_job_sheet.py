@@ -2,14 +2,17 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import asdict, replace
 
 import example_plan as example
 import pypdfium2 as pdfium
 import pytest
+from lxml import html
 
 from wattwright.documents.figures import Units
-from wattwright.documents.job_sheet import Paper, SheetHeader, job_sheet_pdf
+from wattwright.documents.job_sheet import Paper, SheetHeader, job_sheet_html, job_sheet_pdf
+from wattwright.documents.palette import PRINT
+from wattwright.documents.sheet_content import sheet_content
 from wattwright.sizing.plan import Plan
 from wattwright.working import Working
 
@@ -164,6 +167,31 @@ def test_a_plan_without_extras_still_prints() -> None:
     )
 
     assert squeezed("Limits") in printed(bare, example.header(customer="", revision="", number=""))
+
+
+def words_in(value: object) -> Iterator[str]:
+    """Every piece of text of a sheet, drawings left out."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for key, entry in value.items():
+            if key not in ("svg", "says"):
+                yield from words_in(entry)
+    elif isinstance(value, (list, tuple)):
+        for entry in value:
+            yield from words_in(entry)
+
+
+def test_print_and_screen_say_the_same(open_sheet: str) -> None:
+    plan, header = example.plan(), example.header()
+    content = sheet_content(plan, header, palette=PRINT, width=680.0, tall=36.0, half=330.0, small=218.0)
+    screen = squeezed(html.fromstring(job_sheet_html(plan, header)).text_content())
+    pictured = {squeezed(picture.title) for picture in (content.window, *content.counts, *content.rooms)}
+
+    texts = {squeezed(text) for text in words_in(asdict(content))} - pictured
+    assert len(texts) > 200
+    assert [text for text in texts if text not in screen] == []
+    assert [text for text in texts - {squeezed(content.title)} if text not in open_sheet] == []
 
 
 def test_other_shares_than_tenths_are_counted_in_a_hundred() -> None:

@@ -32,11 +32,14 @@ def test_lengths_are_to_one_scale() -> None:
     assert travel / free == pytest.approx(64 / 416, rel=0.002)
 
 
+@pytest.mark.parametrize("free_length", [0.195, 0.3, 0.4, 0.9])
 @pytest.mark.parametrize("modules", [1, 5, 6, 8])
 @pytest.mark.parametrize("units", Units)
 @pytest.mark.parametrize("width", [330.0, 440.0])
-def test_words_stay_clear_of_each_other_and_inside(modules: int, units: Units, width: float) -> None:
-    picture = room_picture(stack(modules), units=units, width=width)
+def test_words_stay_clear_of_each_other_and_inside(
+    modules: int, units: Units, width: float, free_length: float
+) -> None:
+    picture = room_picture(stack(modules, free_length=free_length), units=units, width=width)
     boxes = [mark.box for mark in picture.lettering if mark.box]
 
     assert not any(a.meets(b, -1.0) for i, a in enumerate(boxes) for b in boxes[i + 1 :])

@@ -216,19 +216,19 @@ def dimension(
 ) -> tuple[Mark, ...]:
     """A dimension line with its text above its middle, or beside it where it is too short for that.
 
-    ``drop`` is how far extension lines reach up from its ends to what is measured; beyond ``rightmost``
-    there is no room for text, which then stands at the left.
+    ``drop`` is how far extension lines reach up from its ends to what is measured; the text keeps between
+    the drawing's left edge and ``rightmost``.
     """
     (x1, y), (x2, _) = start, end
     reaches = [line((x, y - drop), (x, y + 4), pen) for x in (x1, x2)] if drop else []
-    width = text_width(text, SMALLEST, Face.FIGURES)
-    if width + 8.0 < x2 - x1:
-        at, anchor = ((x1 + x2) / 2, y - 5), "middle"
-    elif x2 + 8.0 + width < rightmost:
-        at, anchor = (x2 + 8, y + 4), "start"
+    width = text_width(text, SMALLEST)
+    if x2 - x1 < width + 8.0 <= rightmost - x2 - 8.0:
+        words = lettering(text, (x2 + 8, y + 4), pen.stroke)
+    elif x2 - x1 < width + 8.0 <= x1 - 8.0:
+        words = lettering(text, (x1 - 8, y + 4), pen.stroke, anchor="end")
     else:
-        at, anchor = (x1 - 8, y + 4), "end"
-    words = lettering(text, at, pen.stroke, face=Face.FIGURES, anchor=anchor)
+        left = min(max((x1 + x2 - width) / 2, 0.0), rightmost - width)
+        words = lettering(text, (left, y - 5), pen.stroke)
     return (*reaches, *measured(start, end, pen), words)
 
 

@@ -18,7 +18,7 @@ from wattwright.documents.drawing import (
     rectangle,
     render,
 )
-from wattwright.documents.leaders import NARROWEST, Block, Label, drawn, reach, stacked
+from wattwright.documents.leaders import NARROWEST, WIDEST, Block, Label, drawn, reach, stacked
 from wattwright.documents.lettering import SMALLEST, Face, printable, text_width
 from wattwright.documents.palette import LIGHT, Palette
 from wattwright.sizing.limits import Limit, Side, Window
@@ -29,6 +29,15 @@ NUMERALS: Final = 24.0
 SHORT: Final = 60.0
 """Room under the row for the counts and the dimension that says how many are missing."""
 WIDEST_PITCH: Final = 78.0
+NAMES_AND_PITCHES: Final = (
+    (300.0, 44.0),
+    (220.0, 33.0),
+    (170.0, 31.0),
+    (130.0, 28.0),
+    (95.0, 15.0),
+    (NARROWEST, 8.0),
+)
+"""How wide names may run, and how narrow columns may get before names are broken sooner. [px]"""
 BEYOND: Final = 3
 """Counts drawn beyond the limits that decide, where no other limit asks for more."""
 MOST_COLUMNS: Final = 16
@@ -126,23 +135,22 @@ def _fitted(window: Window, chosen: int | None, width: float) -> Row:
     """The widest row that leaves its names room at both ends: wide names are given up before wide columns."""
     first, last = _columns_drawn(window, chosen, width)
     columns = last - first + 1
-    for widest, narrowest in (
-        (300.0, 52.0),
-        (220.0, 44.0),
-        (170.0, 34.0),
-        (130.0, 28.0),
-        (95.0, 15.0),
-        (NARROWEST, 8.0),
-    ):
+    for widest, narrowest in NAMES_AND_PITCHES:
         pitch = WIDEST_PITCH
         while pitch >= narrowest:
             bare = Row(first=first, last=last, left=0.0, pitch=pitch)
             left, right = _overhang(window, bare, widest)
             if left + bare.right + right + 2 * EDGE <= width:
-                middle = min((width - bare.right) / 2, width - EDGE - right - bare.right)
-                return replace(bare, left=max(left + EDGE, middle))
+                return replace(bare, left=_start(window, bare, width, (left, right)))
             pitch -= 2.0
     return Row(first=first, last=last, left=width / 4, pitch=width / 2 / columns)
+
+
+def _start(window: Window, bare: Row, width: float, sides: tuple[float, float]) -> float:
+    """Where the row begins: in the middle, unless the floors' names want more room and there is some."""
+    wanted, _ = _overhang(window, bare, WIDEST)
+    middle = max((width - bare.right) / 2, wanted + EDGE)
+    return max(sides[0] + EDGE, min(middle, width - EDGE - sides[1] - bare.right))
 
 
 def _columns_drawn(window: Window, chosen: int | None, width: float) -> tuple[int, int]:
