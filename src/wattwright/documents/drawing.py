@@ -45,7 +45,6 @@ class Pen:
     width: float = 1.0
     fill: str = NO_INK
     dash: tuple[float, ...] = ()
-    opacity: float = 1.0
 
     def attributes(self) -> str:
         """As SVG presentation attributes."""
@@ -54,8 +53,6 @@ class Pen:
             parts.append(f'stroke-width="{number(self.width)}"')
         if self.dash:
             parts.append(f'stroke-dasharray="{" ".join(number(length) for length in self.dash)}"')
-        if self.opacity < 1.0:
-            parts.append(f'opacity="{number(self.opacity)}"')
         return " ".join(parts)
 
 
