@@ -77,13 +77,13 @@ def shape_of(carrier: Carrier) -> CarrierShape:
 
 
 def module_row(carrier: Carrier, battery_module: BatteryModule, modules: int) -> tuple[Metre, Metre]:
-    """u where the row of modules begins and ends."""
+    """Where along the carrier the row of modules begins and ends (u)."""
     start = shape_of(carrier).dock_length
     return start, start + modules * battery_module.pitch
 
 
 def _body(shape: CarrierShape, battery_module: BatteryModule) -> tuple[Metre, Metre]:
-    """h of the lowest edge of the modules, and of their top."""
+    """Height of the modules' lowest edge and of their top (h)."""
     return min(shape.overhang_low, shape.foot_height), shape.foot_height + battery_module.height
 
 

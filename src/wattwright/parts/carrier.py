@@ -53,6 +53,8 @@ class CarrierShape:
     """Across the bicycle."""
     foot_height: Metre
     """From the surface it sits on to the underside of the modules above it."""
+    web: Metre
+    """Thickness of the foot under a screw's head."""
     dock_length: Metre
     """Along the carrier, at its dock end; the end piece takes the rest of ``Carrier.base_length``."""
     dock_height: Metre

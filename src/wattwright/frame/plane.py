@@ -1,0 +1,133 @@
+"""Plane geometry the frame needs: vectors, outlines, and distances that are exact for straight sides.
+
+Points are (x, y) tuples in metres; outlines are closed, without the first point repeated.
+"""
+
+import math
+from itertools import pairwise
+
+from wattwright.frame.survey import Point
+from wattwright.units import Metre, Radian
+
+Outline = tuple[Point, ...]
+
+
+def added(point: Point, way: Point, share: float = 1.0) -> Point:
+    """``point`` moved by ``share`` times ``way``."""
+    return point[0] + share * way[0], point[1] + share * way[1]
+
+
+def difference(point: Point, other: Point) -> Point:
+    """The way from ``other`` to ``point``."""
+    return point[0] - other[0], point[1] - other[1]
+
+
+def dot(one: Point, other: Point) -> float:
+    """Scalar product."""
+    return one[0] * other[0] + one[1] * other[1]
+
+
+def distance(one: Point, other: Point) -> Metre:
+    """Straight distance of two points."""
+    return math.hypot(one[0] - other[0], one[1] - other[1])
+
+
+def unit(way: Point) -> Point:
+    """The way's direction, of length 1; ZeroDivisionError for no way at all."""
+    length = math.hypot(*way)
+    return way[0] / length, way[1] / length
+
+
+def turned_left(way: Point) -> Point:
+    """The way turned by 90° from x towards y."""
+    return -way[1], way[0]
+
+
+def pointing(angle: Radian) -> Point:
+    """The unit vector at ``angle`` from x towards y."""
+    return math.cos(angle), math.sin(angle)
+
+
+def sides_of(outline: Outline) -> tuple[tuple[Point, Point], ...]:
+    """The straight sides of a point, a line or a closed outline; a point is a side without length."""
+    if len(outline) == 1:
+        return ((outline[0], outline[0]),)
+    if len(outline) == 2:
+        return ((outline[0], outline[1]),)
+    return tuple(pairwise((*outline, outline[0])))
+
+
+def crosses_itself(outline: Outline) -> bool:
+    """Whether a closed outline meets itself, or has no area.
+
+    >>> crosses_itself(((0.0, 0.0), (1.0, 1.0), (1.0, 0.0), (0.0, 1.0)))
+    True
+    """
+    from shapely import Polygon  # noqa: PLC0415 (start-up)
+
+    shape = Polygon(outline)
+    return not shape.is_valid or shape.area == 0
+
+
+def convex_pieces(outline: Outline) -> tuple[Outline, ...]:
+    """An outline as convex pieces that share only sides: itself where it is convex already."""
+    if len(outline) <= 3 or _is_convex(outline):
+        return (outline,)
+    from shapely import Polygon, constrained_delaunay_triangles  # noqa: PLC0415 (start-up)
+
+    triangles = constrained_delaunay_triangles(Polygon(outline))
+    return tuple(tuple(_corners(triangle)) for triangle in triangles.geoms)
+
+
+def gap(moving: Outline, core: Outline, radius: Metre) -> Metre:
+    """Distance between an outline and a core grown by ``radius``; negative is how far they must part.
+
+    Args:
+        moving: A closed outline. [m]
+        core: A point, a line of two points, or a closed outline. [m]
+        radius: Grown around the core, 0 or more. [m]
+
+    Returns:
+        Free distance, or minus the shortest shift in any direction that would part them. [m]
+
+    Notes:
+        Apart: the distance of the cores less the radius. Overlapping: the distance of the origin from the
+        border of the Minkowski difference of the two, taken over convex pieces, plus the radius; exact.
+
+    Examples:
+        >>> square = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
+        >>> round(gap(square, ((2.0, 0.5),), 0.25), 9), round(gap(square, ((0.9, 0.5),), 0.25), 9)
+        (0.75, -0.35)
+    """
+    from shapely import LineString, Polygon  # noqa: PLC0415 (start-up)
+    from shapely import Point as Dot  # noqa: PLC0415
+
+    body = Polygon(moving)
+    other = Dot(core[0]) if len(core) == 1 else LineString(core) if len(core) == 2 else Polygon(core)
+    apart = float(body.distance(other))
+    return apart - radius if apart > 0 else -_depth(moving, core) - radius
+
+
+def _depth(moving: Outline, core: Outline) -> Metre:
+    """Shortest shift that parts two overlapping outlines."""
+    from shapely import MultiPoint, Point, union_all  # noqa: PLC0415 (start-up)
+
+    differences = [
+        MultiPoint([difference(b, a) for a in one for b in other]).convex_hull
+        for one in convex_pieces(moving)
+        for other in convex_pieces(core)
+    ]
+    return float(union_all(differences).boundary.distance(Point(0.0, 0.0)))
+
+
+def _is_convex(outline: Outline) -> bool:
+    turns = [
+        (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+        for a, b, c in zip(outline, outline[1:] + outline[:1], outline[2:] + outline[:2], strict=True)
+    ]
+    return all(turn >= 0 for turn in turns) or all(turn <= 0 for turn in turns)
+
+
+def _corners(triangle: object) -> list[Point]:
+    ring = triangle.exterior.coords[:-1]  # type: ignore[attr-defined]
+    return [(float(x), float(y)) for x, y in ring]
