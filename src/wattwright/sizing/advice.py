@@ -1,11 +1,21 @@
-"""What goes into the controller, and what must be said before anybody rides."""
+"""What must be said before anybody rides."""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
 
 from wattwright.ride.assist import class_findings
 from wattwright.sizing.brief import Brief
-from wattwright.sizing.plan import Setting
+from wattwright.sizing.build_up import room_in, stacks
+from wattwright.sizing.plan import RideAnswer
 from wattwright.sizing.seasons import MONTH_NAMES, coldest_weather
-from wattwright.units import celsius_from_kelvin, km_h_from_metres_per_second
-from wattwright.working import Quantity
+from wattwright.units import Fraction, Metre, celsius_from_kelvin, percent_from_fraction
+
+FADING: Final[Fraction] = 0.03
+"""Share of a ride's time with less help than asked from which it is said; assumption."""
+LONGEST_WALK: Final[Metre] = 20.0
+"""Pushing so far is said; assumption."""
 
 ALWAYS = (
     (
@@ -27,19 +37,60 @@ ALWAYS = (
 )
 
 
-def cautions(brief: Brief, modules: int) -> tuple[str, ...]:
-    """The usual cautions, and those this job calls for, these first."""
-    own = list(class_findings(brief.drive, brief.assist_class))
-    own += _cold(brief)
-    if brief.drive.controller.battery_current_limit > (
-        (modules - 1) * brief.battery_module.continuous_discharge_current
-    ):
-        rest = (modules - 1) * brief.battery_module.continuous_discharge_current
-        own.append(
-            f"If one module lets go, the others carry at most {rest:.0f} A for good: above that they follow, "
-            "and the help ends without warning."
-        )
+def cautions(brief: Brief, modules: int, answers: Sequence[RideAnswer]) -> tuple[str, ...]:
+    """What this job calls for, then the usual cautions.
+
+    Args:
+        brief: The job.
+        modules: The count worked out.
+        answers: Its rides at that count.
+    """
+    own = (
+        *class_findings(brief.drive, brief.assist_class),
+        *_cold(brief),
+        *_rest(brief, modules),
+        *_overflow(brief, modules),
+        *_hardship(answers),
+    )
     return (*own, *ALWAYS)
+
+
+def _rest(brief: Brief, modules: int) -> list[str]:
+    """What happens when one module lets go and the rest cannot carry the limit."""
+    rest = (modules - 1) * brief.battery_module.continuous_discharge_current
+    if modules == 1:
+        return ["With a single module there is no other: when it lets go, the help ends without warning."]
+    if brief.drive.controller.battery_current_limit <= rest:
+        return []
+    follow = f"If one module lets go, the others carry at most {rest:g} A for good: above that they follow, "
+    return [f"{follow}and the help ends without warning. Set {rest:g} A before riding on."]
+
+
+def _overflow(brief: Brief, modules: int) -> list[str]:
+    """Modules for which no room was measured."""
+    room = sum(room_in(place, brief) for place in brief.places)
+    if not brief.places or modules <= room:
+        return []
+    last = stacks(brief, modules)[-1][0].name
+    measured = f"The places measured take {room} of the {modules} modules"
+    return [f"{measured}; the parts list puts the others at the {last}, where they do not fit yet."]
+
+
+def _hardship(answers: Sequence[RideAnswer]) -> list[str]:
+    """Rides on which, in the middle of the samples, help is held back or the rider walks."""
+    said = []
+    for answer in answers:
+        where = f"“{answer.ride.name}” ({answer.season.title})"
+        held = float(np.median(answer.outcome.rolled_back)) / answer.time
+        walked = float(np.median(answer.outcome.walked))
+        if held > FADING:
+            said.append(
+                f"{where}: for {percent_from_fraction(held):.0f} % of the time the drive gives less help "
+                "than asked, because voltage or motor heat holds it back."
+            )
+        if walked > LONGEST_WALK:
+            said.append(f"{where}: {walked:.0f} m are so steep that the rider has to push the bicycle.")
+    return said
 
 
 def _cold(brief: Brief) -> list[str]:
@@ -68,67 +119,3 @@ def _cold(brief: Brief) -> list[str]:
     if freezing:
         said.append(f"In {', '.join(freezing)} let the modules warm up indoors before they are charged.")
     return said
-
-
-def settings(brief: Brief, modules: int) -> tuple[Setting, ...]:
-    """What to set in the controller, each with its reason."""
-    kind, controller, law = brief.battery_module, brief.drive.controller, brief.drive.assist
-    for_good = modules * kind.continuous_discharge_current
-    limit = min(controller.battery_current_limit, for_good)
-    cutoff = max(controller.cutoff_voltage, kind.minimum_voltage)
-    rows = [
-        Setting(
-            what="battery current limit",
-            value=_quantity("I_limit", limit, "A", 0),
-            because=f"the smaller of the controller's {controller.battery_current_limit:.0f} A and what "
-            f"{modules} modules give for good, {for_good:.0f} A",
-        ),
-        Setting(
-            what="battery current limit after one module has let go",
-            value=_quantity("I_rest", min(limit, for_good - kind.continuous_discharge_current), "A", 0),
-            because="what the rest gives for good; ride on with this until the module is seen to",
-        ),
-        Setting(
-            what="low-voltage roll-back begins",
-            value=_quantity("U_start", max(controller.rollback_start_voltage, cutoff), "V", 1),
-            because="help fades instead of ending, before the modules' own protection lets go",
-        ),
-        Setting(
-            what="low-voltage cut-off",
-            value=_quantity("U_off", cutoff, "V", 1),
-            because=f"above the {kind.minimum_voltage:.1f} V at which the module lets go",
-        ),
-        Setting(
-            what="assistance ends at",
-            value=_quantity(
-                "v_off", km_h_from_metres_per_second(min(law.cutoff, brief.assist_class.cutoff)), "km/h", 0
-            ),
-            because=brief.assist_class.title,
-        ),
-        Setting(
-            what="regeneration limit",
-            value=_quantity("I_regen", _regeneration(brief, modules), "A", 1),
-            because=_regeneration_reason(brief),
-        ),
-    ]
-    return tuple(rows)
-
-
-def _quantity(symbol: str, value: float, unit: str, digits: int) -> Quantity:
-    return Quantity(symbol=symbol, meaning="", value=value, unit=unit, digits=digits)
-
-
-def _regeneration(brief: Brief, modules: int) -> float:
-    if brief.drive.freewheels:
-        return 0.0
-    return min(
-        brief.drive.controller.regeneration_current_limit, modules * brief.battery_module.regeneration_current
-    )
-
-
-def _regeneration_reason(brief: Brief) -> str:
-    if brief.drive.freewheels:
-        return "the motor freewheels and cannot brake"
-    if brief.battery_module.regeneration_current <= 0:
-        return "the module's maker forbids it"
-    return "what the modules take while riding; less into a full pack"

@@ -9,10 +9,13 @@ import numpy as np
 from wattwright.errors import InputError
 from wattwright.sizing.brief import Brief, RankBy, Wishes
 from wattwright.sizing.build_up import added_mass, price
-from wattwright.sizing.considerations import all_limits, hardest_cases, refuse_mismatch
-from wattwright.sizing.limits import Limit, window
+from wattwright.sizing.considerations import considerations
+from wattwright.sizing.limits import Aim, window
+from wattwright.sizing.mismatch import refuse_mismatch
 from wattwright.sizing.plan import Alternative
 from wattwright.sizing.search import MOST_MODULES
+from wattwright.sizing.sentence import asks
+from wattwright.sizing.subjects import hardest_subjects
 from wattwright.sizing.trials import Trials
 
 QUICK_SAMPLES: Final = 256
@@ -52,14 +55,14 @@ def _alternative(brief: Brief) -> Alternative:
     try:
         refuse_mismatch(brief)
     except InputError as error:
-        return _impossible(brief, str(error))
+        return _impossible(brief, f"It would need {error.wanted}: {error.way_out}")
     trials = Trials(brief)
-    subjects = hardest_cases(trials)
-    joined = window(list(all_limits(trials, subjects, lambda _what, _share: None)))
+    subjects = hardest_subjects(trials)
+    joined = window([make(Aim()) for make in considerations(trials, subjects, cautiously=False)])
     count = joined.floor.modules if joined.is_open else None
     shown = count or max(1, min(joined.ceiling.modules, joined.floor.modules))
     shown = min(shown, MOST_MODULES)
-    arrivals = (trials.outcome(case_at(shown), shown).charge_left for _, case_at in subjects)
+    arrivals = (trials.outcome(subject.at(shown), shown).charge_left for subject in subjects)
     return Alternative(
         module_name=brief.battery_module.name,
         drive_name=brief.drive.name,
@@ -71,16 +74,12 @@ def _alternative(brief: Brief) -> Alternative:
         mass=added_mass(brief, shown),
         price=price(brief, shown),
         worst_arrival=min(float(np.quantile(arrival, 1.0 - brief.wishes.confidence)) for arrival in arrivals),
-        because=_because(joined.floor, joined.ceiling),
+        because=f"{asks(joined.floor)}; {asks(joined.ceiling)}.",
     )
 
 
 def _title(brief: Brief) -> str:
     return f"{brief.battery_module.title} with {brief.drive.title}"
-
-
-def _because(floor: Limit, ceiling: Limit) -> str:
-    return f"{floor.subject} asks for {floor.modules}, {ceiling.subject} takes {ceiling.modules}"
 
 
 def _impossible(brief: Brief, reason: str) -> Alternative:

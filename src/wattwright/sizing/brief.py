@@ -126,3 +126,5 @@ class Brief:
     charge_temperature: Kelvin
     samples: int
     seed: int
+    help: Fraction = 1.0
+    """Share of the drive's full help that ``drive`` is set to, as the job file says it."""

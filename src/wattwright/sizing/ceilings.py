@@ -1,253 +1,139 @@
-"""Ceilings: room, mass, budget, the module's own parallel limit, charging time."""
+"""Ceilings besides room: mass, budget, the module's own parallel limit, charging time."""
 
 import math
 from collections.abc import Callable
+from typing import Final
 
 from wattwright.sizing.brief import Brief
-from wattwright.sizing.build_up import added_mass, price, room_in
-from wattwright.sizing.limits import Change, Limit, Side
+from wattwright.sizing.build_up import added_mass, price
+from wattwright.sizing.in_words import modules_in_words
+from wattwright.sizing.limits import Aim, Change, Limit, Side
 from wattwright.sizing.search import MOST_MODULES
-from wattwright.units import ampere_hours_from_coulombs, hours_from_seconds, mm_from_metres
+from wattwright.units import ampere_hours_from_coulombs, hours_from_seconds
 from wattwright.working import Quantity, Source, Standing, Working
 
-SHEETS = Source(text="data sheets and catalogue prices", standing=Standing.MAKER)
-TAPE = Source(text="lengths measured on this bicycle; carrier's data sheet", standing=Standing.MEASURED)
+SHEETS: Final = Source(text="data sheets and catalogue prices", standing=Standing.MAKER)
 
 
 def _count(value: float) -> Quantity:
     return Quantity(symbol="n", meaning="modules", value=value, unit="modules", digits=0)
 
 
-def room_ceiling(brief: Brief, target: int | None = None) -> Limit | None:
-    """How many modules the measured places take together; None where nothing was measured.
-
-    ``target`` is the count the changes should lift it to, one more where not given; so in all ceilings here.
-    """
-    if not brief.places:
-        return None
-    pitch = brief.battery_module.pitch
-    steps = tuple(_place_step(brief, index) for index in range(len(brief.places)))
-    counts = [room_in(place, brief) for place in brief.places]
-    total = sum(counts)
-    names = " and ".join(place.name for place in brief.places)
-    each = ", ".join(f"{place.name} {count}" for place, count in zip(brief.places, counts, strict=True))
-    return Limit(
-        subject=names if len(brief.places) == 1 else "room on the bicycle",
-        side=Side.CEILING,
-        modules=total,
-        because=f"The room measured takes {total}: {each}."
-        if len(brief.places) > 1
-        else f"The {names} takes {total} with the carrier meant for it.",
-        working=Working(
-            title="room",
-            formula="n = Σ (free length − carrier ends − removal travel) / pitch, each rounded down",
-            values=(
-                Quantity(symbol="p", meaning="pitch of the modules", value=mm_from_metres(pitch), unit="mm"),
-            ),
-            result=_count(total),
-            source=TAPE,
-            steps=steps,
-        ),
-        loosen=_more_room(brief, total, _aim(total, target)),
-        reachable=True,
-    )
+def _most(allowed: Callable[[int], bool]) -> int:
+    """Highest count up to MOST_MODULES for which the (antitone) condition holds; 0 where none does."""
+    count = 0
+    while count < MOST_MODULES and allowed(count + 1):
+        count += 1
+    return count
 
 
-def _place_step(brief: Brief, index: int) -> Working:
-    place = brief.places[index]
-    carrier = place.carrier
-    return Working(
-        title=place.name,
-        formula="n = (L − L_ends − L_travel) / p, rounded down, at most the carrier's slots",
-        values=(
-            Quantity(
-                symbol="L",
-                meaning="free length",
-                value=mm_from_metres(place.free_length),
-                unit="mm",
-                digits=0,
-            ),
-            Quantity(
-                symbol="L_ends",
-                meaning="carrier's ends",
-                value=mm_from_metres(carrier.base_length),
-                unit="mm",
-                digits=0,
-            ),
-            Quantity(
-                symbol="L_travel",
-                meaning="travel to take the stack off",
-                value=mm_from_metres(carrier.removal_travel),
-                unit="mm",
-                digits=0,
-            ),
-            Quantity(
-                symbol="p", meaning="pitch", value=mm_from_metres(brief.battery_module.pitch), unit="mm"
-            ),
-            Quantity(
-                symbol="slots", meaning="carrier's slots", value=carrier.maximum_modules, unit="", digits=0
-            ),
-        ),
-        result=_count(room_in(place, brief)),
-        source=TAPE,
-    )
-
-
-def _aim(count: int, target: int | None) -> int:
-    """The count the changes should lift a ceiling to; one more where not given."""
-    return count + 1 if target is None else target
-
-
-def _more_room(brief: Brief, total: int, aim: int) -> tuple[Change, ...]:
-    """For each place the millimetres that would win the wanted modules, the nearest first."""
-    changes = []
-    for index, place in enumerate(brief.places):
-        carrier, here = place.carrier, room_in(place, brief)
-        fits = brief.battery_module.name in carrier.modules_fitting
-        more = here + aim - total
-        if not fits or more > carrier.maximum_modules:
-            continue
-        wanted = carrier.base_length + carrier.removal_travel + more * brief.battery_module.pitch
-        short = mm_from_metres(wanted - place.free_length)
-        changes.append(
-            Change(
-                what=f"find {short:.0f} mm more at the {place.name}",
-                field=f"places[{index}].free_length_mm",
-                before=mm_from_metres(place.free_length),
-                after=mm_from_metres(wanted),
-                unit="mm",
-                modules=aim,
-            )
-        )
-    return tuple(sorted(changes, key=lambda change: change.after - change.before))
-
-
-def mass_ceiling(brief: Brief, target: int | None = None) -> Limit | None:
+def mass_ceiling(brief: Brief, aim: Aim) -> Limit | None:
     """Most modules within the mass the customer allows; None where it does not matter."""
     most = brief.wishes.added_mass
     if most is None:
         return None
+
+    def kilograms(symbol: str, meaning: str, mass: float) -> Quantity:
+        return Quantity(symbol=symbol, meaning=meaning, value=mass, unit="kg", digits=2)
+
     count = _most(lambda n: added_mass(brief, n) <= most + 1e-9)
-    aim = _aim(count, target)
+    target = aim.above(count)
+    after = math.ceil(100.0 * added_mass(brief, target) - 1e-6) / 100.0
+    here = added_mass(brief, count)
+    because = (
+        f"{modules_in_words(count).capitalize()} and all that goes with them add {here:.1f} kg; "
+        f"{most:g} kg are allowed."
+        if count
+        else f"Without any module the conversion adds {here:.1f} kg already; {most:g} kg are allowed."
+    )
     return Limit(
         subject="added mass",
         side=Side.CEILING,
         modules=count,
-        because=f"{count} modules make {added_mass(brief, count):.1f} kg in all; {most:.1f} kg are allowed.",
+        because=because,
         working=Working(
             title="added mass",
             formula="m(n) = m_drive + n · m_module + m_carriers + m_cable + m_small ≤ m_allowed",
             values=(
-                Quantity(
-                    symbol="m_0",
-                    meaning="conversion without modules",
-                    value=added_mass(brief, 0),
-                    unit="kg",
-                    digits=2,
-                ),
-                Quantity(
-                    symbol="m_module",
-                    meaning="one module",
-                    value=brief.battery_module.mass,
-                    unit="kg",
-                    digits=2,
-                ),
-                Quantity(
-                    symbol=f"m({count})",
-                    meaning="with that many",
-                    value=added_mass(brief, count),
-                    unit="kg",
-                    digits=2,
-                ),
-                Quantity(symbol="m_allowed", meaning="wished at most", value=most, unit="kg", digits=2),
+                kilograms("m_0", "conversion without modules", added_mass(brief, 0)),
+                kilograms("m_module", "one module", brief.battery_module.mass),
+                kilograms(f"m({count})", "with that many", here),
+                kilograms("m_allowed", "wished at most", most),
             ),
             result=_count(count),
             source=SHEETS,
         ),
         loosen=(
             Change(
-                what=f"allow {1000 * (added_mass(brief, aim) - most):.0f} g more",
+                what=f"allow {1000 * (after - most):.0f} g more",
                 field="wishes.added_mass_kg",
                 before=most,
-                after=added_mass(brief, aim),
+                after=after,
                 unit="kg",
-                modules=aim,
+                modules=target,
             ),
         ),
-        at_count=tuple(
-            (n, Quantity(symbol="m", meaning="added", value=added_mass(brief, n), unit="kg", digits=2))
-            for n in range(max(count - 2, 1), count + 3)
-        ),
-        bound=Quantity(symbol="m_allowed", meaning="wished at most", value=most, unit="kg", digits=2),
+        at_count=tuple((n, kilograms("m", "added", added_mass(brief, n))) for n in aim.counts(count)),
+        bound=kilograms("m_allowed", "wished at most", most),
     )
 
 
-def budget_ceiling(brief: Brief, target: int | None = None) -> Limit | None:
+def budget_ceiling(brief: Brief, aim: Aim) -> Limit | None:
     """Most modules within the budget; None where it does not matter."""
     most, currency = brief.wishes.budget, brief.wishes.currency
     if most is None:
         return None
+
+    def money(symbol: str, meaning: str, amount: float) -> Quantity:
+        return Quantity(symbol=symbol, meaning=meaning, value=amount, unit=currency, digits=0)
+
     count = _most(lambda n: price(brief, n) <= most + 1e-9)
-    aim = _aim(count, target)
+    target, here = aim.above(count), price(brief, count)
+    after = float(math.ceil(price(brief, target) - 1e-6))
+    because = (
+        f"{modules_in_words(count).capitalize()} and all that goes with them cost {here:.0f} {currency}; "
+        f"{most:.0f} are set aside."
+        if count
+        else f"Without any module the parts cost {here:.0f} {currency} already; {most:.0f} are set aside."
+    )
     return Limit(
         subject="budget",
         side=Side.CEILING,
         modules=count,
-        because=f"{count} modules make {price(brief, count):.0f} {currency} of parts; "
-        f"{most:.0f} are set aside.",
+        because=because,
         working=Working(
             title="budget",
             formula="p(n) = p_drive + n · p_module + p_carriers + p_cable + p_charger + p_small ≤ budget",
             values=(
-                Quantity(
-                    symbol="p_0",
-                    meaning="parts without modules",
-                    value=price(brief, 0),
-                    unit=currency,
-                    digits=0,
-                ),
-                Quantity(
-                    symbol="p_module",
-                    meaning="one module",
-                    value=brief.battery_module.price,
-                    unit=currency,
-                    digits=0,
-                ),
-                Quantity(
-                    symbol=f"p({count})",
-                    meaning="with that many",
-                    value=price(brief, count),
-                    unit=currency,
-                    digits=0,
-                ),
-                Quantity(symbol="budget", meaning="set aside", value=most, unit=currency, digits=0),
+                money("p_0", "parts without modules", price(brief, 0)),
+                money("p_module", "one module", brief.battery_module.price),
+                money(f"p({count})", "with that many", here),
+                money("budget", "set aside", most),
             ),
             result=_count(count),
             source=SHEETS,
         ),
         loosen=(
             Change(
-                what=f"add {price(brief, aim) - most:.0f} {currency} to the budget",
+                what=f"add {after - most:.0f} {currency} to the budget",
                 field="wishes.budget",
                 before=most,
-                after=price(brief, aim),
+                after=after,
                 unit=currency,
-                modules=aim,
+                modules=target,
             ),
         ),
-        at_count=tuple(
-            (n, Quantity(symbol="p", meaning="parts", value=price(brief, n), unit=currency, digits=0))
-            for n in range(max(count - 2, 1), count + 3)
-        ),
-        bound=Quantity(symbol="budget", meaning="set aside", value=most, unit=currency, digits=0),
+        at_count=tuple((n, money("p", "parts", price(brief, n))) for n in aim.counts(count)),
+        bound=money("budget", "set aside", most),
     )
 
 
-def parallel_ceiling(brief: Brief) -> Limit:
+def parallel_ceiling(brief: Brief, aim: Aim) -> Limit:
     """Most modules the maker permits side by side."""
     count = brief.battery_module.maximum_parallel
+    target = aim.above(count)
     return Limit(
-        subject="parallel limit of the module",
+        subject="module's parallel limit",
         side=Side.CEILING,
         modules=count,
         because=f"The module's maker permits at most {count} in parallel.",
@@ -258,10 +144,20 @@ def parallel_ceiling(brief: Brief) -> Limit:
             result=_count(count),
             source=Source(text="data sheet of the module", standing=Standing.MAKER),
         ),
+        loosen=(
+            Change(
+                what=f"take a module whose maker permits {target} in parallel",
+                field="pack.module",
+                before=float(count),
+                after=float(target),
+                unit="modules",
+                modules=target,
+            ),
+        ),
     )
 
 
-def charge_time_ceiling(brief: Brief, target: int | None = None) -> Limit | None:
+def charge_time_ceiling(brief: Brief, aim: Aim) -> Limit | None:
     """Most modules the charger fills in the time there is; None where it does not matter.
 
     Notes:
@@ -272,21 +168,23 @@ def charge_time_ceiling(brief: Brief, target: int | None = None) -> Limit | None
     if most is None:
         return None
     charge, current = brief.battery_module.capacity, brief.charger.current
-    count = math.floor(most * current / charge + 1e-9)
-    aim = _aim(count, target)
+    count = min(math.floor(most * current / charge + 1e-9), MOST_MODULES)
+    target = aim.above(count)
+
+    def hours(symbol: str, meaning: str, time: float) -> Quantity:
+        return Quantity(symbol=symbol, meaning=meaning, value=hours_from_seconds(time), unit="h")
+
     return Limit(
         subject="charging time",
         side=Side.CEILING,
         modules=count,
-        because=f"The charger's {current:.1f} A fill {count} modules in the "
-        f"{hours_from_seconds(most):.1f} h there are.",
+        because=f"The charger's {current:g} A fill {modules_in_words(count)} in the "
+        f"{hours_from_seconds(most):g} h there are.",
         working=Working(
             title="charging time",
-            formula="n = t · I_charger / Q_module, rounded down; constant current alone",
+            formula="n = t · I_charger / Q_module, rounded down; constant current alone, so at the least",
             values=(
-                Quantity(
-                    symbol="t", meaning="time for a full charge", value=hours_from_seconds(most), unit="h"
-                ),
+                hours("t", "time for a full charge", most),
                 Quantity(symbol="I_charger", meaning="charger's current", value=current, unit="A"),
                 Quantity(
                     symbol="Q_module",
@@ -299,22 +197,32 @@ def charge_time_ceiling(brief: Brief, target: int | None = None) -> Limit | None
             result=_count(count),
             source=SHEETS,
         ),
-        loosen=(
-            Change(
-                what=f"allow {hours_from_seconds(aim * charge / current):.1f} h for a full charge",
-                field="wishes.charge_time_h",
-                before=hours_from_seconds(most),
-                after=hours_from_seconds(aim * charge / current),
-                unit="h",
-                modules=aim,
-            ),
-        ),
+        loosen=_longer_or_stronger(brief, most, target),
+        at_count=tuple((n, hours("t", "for a full charge", n * charge / current)) for n in aim.counts(count)),
+        bound=hours("t", "time for a full charge", most),
     )
 
 
-def _most(allowed: Callable[[int], bool]) -> int:
-    """Highest count up to MOST_MODULES for which the (antitone) condition holds; 0 where none does."""
-    count = 0
-    while count < MOST_MODULES and allowed(count + 1):
-        count += 1
-    return count
+def _longer_or_stronger(brief: Brief, most: float, target: int) -> tuple[Change, ...]:
+    """More time, or a charger of more current."""
+    charge, current = target * brief.battery_module.capacity, brief.charger.current
+    time = math.ceil(10.0 * hours_from_seconds(charge / current) - 1e-6) / 10.0
+    stronger = math.ceil(10.0 * charge / most - 1e-6) / 10.0
+    return (
+        Change(
+            what=f"allow {time:g} h for a full charge",
+            field="wishes.charge_time_h",
+            before=hours_from_seconds(most),
+            after=time,
+            unit="h",
+            modules=target,
+        ),
+        Change(
+            what=f"take a charger of at least {stronger:g} A",
+            field="pack.charger",
+            before=current,
+            after=stronger,
+            unit="A",
+            modules=target,
+        ),
+    )

@@ -2,113 +2,89 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
+from typing import Final
 
-from wattwright.errors import InputError
-from wattwright.sizing.brief import Brief, PlannedRide
+from wattwright.sizing.brief import Brief
 from wattwright.sizing.ceilings import (
     budget_ceiling,
     charge_time_ceiling,
     mass_ceiling,
     parallel_ceiling,
-    room_ceiling,
 )
-from wattwright.sizing.current_floors import (
-    charge_floor,
-    drawn_floor,
-    nameplate_floor,
-    one_off_floor,
-    regeneration_floor,
-)
-from wattwright.sizing.limits import Limit
-from wattwright.sizing.ride_floors import energy_guess, ride_floor
+from wattwright.sizing.current_floors import charge_floor, nameplate_floor, one_off_floor
+from wattwright.sizing.drawn_floor import bearable_count, drawn_floor, hardest_by_current
+from wattwright.sizing.limits import Aim, Limit
+from wattwright.sizing.regeneration import regeneration_floor
+from wattwright.sizing.ride_floors import needed, needed_cautiously, ride_floor
+from wattwright.sizing.room_ceiling import room_ceiling
 from wattwright.sizing.search import MOST_MODULES
-from wattwright.sizing.service_year import last_year_case
-from wattwright.sizing.trials import Case, Trials, coldest_case, usual_case
+from wattwright.sizing.subjects import Subject
+from wattwright.sizing.trials import Trials
 
 Progress = Callable[[str, float], None]
 """Told what is being worked out, and how much is done, 0 to 1."""
-CaseAt = Callable[[int], Case]
-"""A ride and season by count: after the same years a larger pack is less worn."""
-Subject = tuple[PlannedRide, CaseAt]
+Maker = Callable[[Aim], Limit]
+"""A consideration whose search is done: it makes its limit for any aim."""
+
+FROM_DATA_SHEETS: Final[tuple[Callable[[Brief, Aim], Limit | None], ...]] = (
+    nameplate_floor,
+    one_off_floor,
+    charge_floor,
+    regeneration_floor,
+    room_ceiling,
+    mass_ceiling,
+    budget_ceiling,
+    parallel_ceiling,
+    charge_time_ceiling,
+)
+"""Considerations that need no ride; one that does not apply to a brief answers None."""
 
 
-def refuse_mismatch(brief: Brief) -> None:
-    """Refuse parts that do not belong together.
+def unheard(_what: str, _share: float) -> None:
+    """Progress that nobody watches."""
 
-    Raises:
-        InputError: Naming the part, its value and what would do.
+
+def considerations(
+    trials: Trials, subjects: Sequence[Subject], progress: Progress = unheard, *, cautiously: bool = True
+) -> list[Maker]:
+    """Every consideration, in the order in which ties are named; adding one means adding a line here.
+
+    Args:
+        trials: Of the brief.
+        subjects: Rides in their seasons.
+        progress: Told what is being ridden.
+        cautiously: Whether the last year's floor is worked out by the harshest ageing model too.
     """
-    kind, controller, charger = brief.battery_module, brief.drive.controller, brief.charger
-    if kind.maximum_voltage > controller.maximum_voltage:
-        raise InputError(
-            "pack.module",
-            kind.name,
-            f"a module of at most {controller.maximum_voltage:.1f} V full",
-            f"“{brief.drive.title}” bears no more, “{kind.title}” reaches {kind.maximum_voltage:.1f} V.",
-        )
-    if kind.nominal_voltage < controller.cutoff_voltage:
-        raise InputError(
-            "pack.module",
-            kind.name,
-            f"a module of more than {controller.cutoff_voltage:.1f} V nominal",
-            f"“{brief.drive.title}” switches off below that.",
-        )
-    if charger.chemistry is not kind.chemistry or abs(charger.voltage / kind.maximum_voltage - 1.0) > 0.01:
-        raise InputError(
-            "pack.charger",
-            charger.name,
-            f"a {kind.chemistry.value} charger of {kind.maximum_voltage:.1f} V",
-            f"“{charger.title}” is for {charger.chemistry.value}, {charger.voltage:.1f} V.",
-        )
-
-
-def ride_cases(trials: Trials) -> list[Subject]:
-    """Each ride in each of its seasons, the hardest first: where limits tie, it is the one to name."""
-    subjects: list[Subject] = []
-    for ride in trials.brief.rides:
-        usual, coldest = usual_case(trials.brief, ride), coldest_case(trials.brief, ride)
-        if trials.brief.wishes.years > 0:
-            subjects.append((ride, partial(last_year_case, trials, ride)))
-        if coldest.weather.temperature < usual.weather.temperature - 0.5:
-            subjects.append((ride, partial(_always, coldest)))
-        subjects.append((ride, partial(_always, usual)))
-    return subjects
-
-
-def hardest_cases(trials: Trials) -> list[Subject]:
-    """Each ride in its hardest season alone: worn and cold where years are wished for, else cold."""
-    hardest: dict[str, Subject] = {}
-    for ride, case_at in ride_cases(trials):
-        hardest.setdefault(ride.name, (ride, case_at))
-    return list(hardest.values())
-
-
-def _always(case: Case, _count: int) -> Case:
-    return case
-
-
-def all_limits(trials: Trials, subjects: Sequence[Subject], progress: Progress) -> Iterator[Limit]:
-    """Every consideration, named in one place; adding one means adding a line here."""
-    brief = trials.brief
-    floors: list[Limit] = []
-    for done, (ride, case_at) in enumerate(subjects):
-        progress(f"riding “{ride.name}”", 0.7 * done / len(subjects))
-        floors.append(ride_floor(trials, case_at, guess=energy_guess(trials, case_at(4))))
-    yield from floors
+    makers: list[Maker] = []
+    count = 1
+    for done, subject in enumerate(subjects):
+        progress(f"riding “{subject.ride.name}”", 0.7 * done / len(subjects))
+        found = needed(trials, subject)
+        cautious = None
+        if cautiously and found is not None and subject.wear is not None:
+            cautious = needed_cautiously(trials, subject, found) or MOST_MODULES + 1
+        makers.append(partial(ride_floor, trials, subject, found, cautious=cautious))
+        count = max(count, found or MOST_MODULES)
     progress("current as drawn", 0.75)
-    count = max(limit.modules for limit in floors)
-    cases = [case_at(min(count, MOST_MODULES)) for _, case_at in subjects]
-    candidates = (
-        nameplate_floor(brief),
-        drawn_floor(trials, cases),
-        one_off_floor(brief) if brief.wishes.one_module_off else None,
-        drawn_floor(trials, cases, spare=1) if brief.wishes.one_module_off else None,
-        charge_floor(brief),
-        regeneration_floor(brief),
-        room_ceiling(brief),
-        mass_ceiling(brief),
-        budget_ceiling(brief),
-        parallel_ceiling(brief),
-        charge_time_ceiling(brief),
-    )
-    yield from (limit for limit in candidates if limit is not None)
+    makers += _drawn(trials, subjects, count)
+    makers += _from_data_sheets(trials.brief)
+    return makers
+
+
+def _drawn(trials: Trials, subjects: Sequence[Subject], count: int) -> Iterator[Maker]:
+    hardest = hardest_by_current(trials, subjects, count)
+    for off in (0, 1) if trials.brief.wishes.one_module_off else (0,):
+        found = bearable_count(trials, hardest, off=off)
+        yield partial(drawn_floor, trials, hardest, found, off=off)
+
+
+def _from_data_sheets(brief: Brief) -> Iterator[Maker]:
+    for make in FROM_DATA_SHEETS:
+        if make(brief, Aim()) is not None:
+            yield partial(_made, make, brief)
+
+
+def _made(make: Callable[[Brief, Aim], Limit | None], brief: Brief, aim: Aim) -> Limit:
+    limit = make(brief, aim)
+    assert limit is not None  # noqa: S101 - whether it applies does not depend on the aim
+    return limit

@@ -52,6 +52,35 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """What a limit is worked out for besides its own count."""
+
+    target: int | None = None
+    """Count its changes should bring it to; where not given, one less for a floor, one more for a ceiling."""
+    shown: int | None = None
+    """A count whose margin is wanted too."""
+    thorough: bool = False
+    """Whether changes are worked out that cost rides."""
+
+    def below(self, count: int) -> int:
+        """The count to which a floor's changes should lower it."""
+        return count - 1 if self.target is None else self.target
+
+    def above(self, count: int) -> int:
+        """The count to which a ceiling's changes should lift it."""
+        return count + 1 if self.target is None else self.target
+
+    def counts(self, count: int, *, least: int = 1) -> tuple[int, ...]:
+        """The limit's count, its neighbours and the count shown, in order.
+
+        >>> Aim(shown=7).counts(3)
+        (2, 3, 4, 7)
+        """
+        wanted = {count - 1, count, count + 1, self.shown or count}
+        return tuple(sorted(number for number in wanted if number >= least))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
     """The span from the highest floor to the lowest ceiling."""
 

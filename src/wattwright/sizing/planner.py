@@ -1,34 +1,23 @@
 """Planning: from a brief to the whole answer."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
-from wattwright.sizing.advice import cautions, settings
+from wattwright.sizing.advice import cautions
 from wattwright.sizing.alternatives import ranked
 from wattwright.sizing.brief import Brief
 from wattwright.sizing.build_up import added_mass, parts_list, price
-from wattwright.sizing.ceilings import (
-    budget_ceiling,
-    charge_time_ceiling,
-    mass_ceiling,
-    room_ceiling,
-)
-from wattwright.sizing.considerations import Progress, Subject, all_limits, refuse_mismatch, ride_cases
-from wattwright.sizing.current_floors import (
-    charge_floor,
-    nameplate_floor,
-    one_off_floor,
-    regeneration_floor,
-)
-from wattwright.sizing.limits import Change, Limit, Window, window
-from wattwright.sizing.loosening import changes_to
+from wattwright.sizing.considerations import Maker, Progress, considerations, unheard
+from wattwright.sizing.limits import Aim, Limit, Window, window
+from wattwright.sizing.mismatch import refuse_mismatch
 from wattwright.sizing.opening import openings
 from wattwright.sizing.plan import Plan, RideAnswer
 from wattwright.sizing.search import MOST_MODULES
 from wattwright.sizing.sentence import answer_sentence
-from wattwright.sizing.trials import Case, Trials
+from wattwright.sizing.settings import settings
+from wattwright.sizing.subjects import Subject, ride_subjects
+from wattwright.sizing.trials import Trials
 
 ARRIVAL_SHARES = (0.05, 0.10, 0.50, 0.90, 0.95)
 """Quantiles of ``RideAnswer.arrival``."""
@@ -39,7 +28,7 @@ def plan(
     *,
     others: Sequence[Brief] = (),
     notes: tuple[str, ...] = (),
-    progress: Progress = lambda _what, _share: None,
+    progress: Progress = unheard,
 ) -> Plan:
     """Work a brief out: every limit, the window, the choice and what follows from it.
 
@@ -57,13 +46,15 @@ def plan(
     """
     refuse_mismatch(brief)
     trials = Trials(brief)
-    subjects = ride_cases(trials)
-    limits = list(all_limits(trials, subjects, progress))
-    joined = window(limits)
-    shown = _shown(joined)
-    joined = _with_changes(joined, trials, subjects)
-    cases = [case_at(shown) for _, case_at in subjects]
-    progress("parts, settings and alternatives", 0.9)
+    subjects = ride_subjects(trials)
+    considered = [(make(Aim()), make) for make in considerations(trials, subjects, progress)]
+    progress("what would move the limits", 0.8)
+    decided = window([limit for limit, _ in considered])
+    shown = shown_count(decided)
+    joined = _with_margins(considered, decided.floor, shown)
+    answers = tuple(answer(trials, subject, shown) for subject in subjects)
+    opening = () if joined.is_open else openings(trials, subjects, considered)
+    progress("parts, settings and alternatives", 0.85)
     alternatives = ranked(others, brief.wishes, progress)
     progress("done", 1.0)
     return Plan(
@@ -72,67 +63,43 @@ def plan(
         chosen=joined.floor.modules if joined.is_open else None,
         shown=shown,
         sentence=answer_sentence(joined),
-        opening=() if joined.is_open else _openings(joined, trials, subjects),
-        answers=tuple(answer(trials, case, shown) for case in cases),
+        opening=tuple(one.sentence for one in opening),
+        answers=answers,
         parts=parts_list(brief, shown),
         added_mass=added_mass(brief, shown),
         price=price(brief, shown),
-        settings=settings(brief, shown),
-        highest_current_per_module=highest_current(trials, cases, shown),
+        settings=settings(trials, subjects, shown),
+        highest_current_per_module=_highest_current(answers, brief.wishes.confidence),
         alternatives=alternatives,
-        cautions=cautions(brief, shown),
+        cautions=cautions(brief, shown, answers),
         workings=tuple(limit.working for limit in joined.floors + joined.ceilings),
-        notes=notes,
+        notes=(*notes, *_ageing_notes(subjects, shown)),
     )
 
 
-def _shown(joined: Window) -> int:
+def shown_count(joined: Window) -> int:
     """The count worked out in full: the choice, or the nearest thing to one."""
     if joined.floor.reachable:
-        return joined.floor.modules
+        return min(joined.floor.modules, MOST_MODULES)
     return max(1, min(joined.ceiling.modules, MOST_MODULES))
 
 
-def _with_changes(joined: Window, trials: Trials, subjects: Sequence[Subject]) -> Window:
-    """The deciding ride floor with what would bring it down by one; costs rides, so only there."""
-    floor = joined.floor
-    changes = _ride_changes(floor, trials, subjects, floor.modules - 1)
-    if not changes:
-        return joined
-    return Window(floors=(replace(floor, loosen=changes), *joined.floors[1:]), ceilings=joined.ceilings)
+def _with_margins(considered: Sequence[tuple[Limit, Maker]], floor: Limit, shown: int) -> Window:
+    """Every limit with its margin at the count shown; the deciding floor with all that would move it."""
+    return window([make(Aim(shown=shown, thorough=limit is floor)) for limit, make in considered])
 
 
-def _ride_changes(
-    floor: Limit, trials: Trials, subjects: Sequence[Subject], target: int
-) -> tuple[Change, ...]:
-    for _, case_at in subjects:
-        case = case_at(max(target, 1))
-        if f"{case.ride.name}, {case.season.title}" == floor.subject:
-            return changes_to(trials, case, target=target, proven=min(floor.modules, MOST_MODULES))
+def _ageing_notes(subjects: Sequence[Subject], shown: int) -> tuple[str, ...]:
+    """Where the job's year lies outside the ageing models' data."""
+    for subject in subjects:
+        if subject.wear is not None:
+            return subject.wear.ageing(shown, subject.at(shown).season.age_years).notes
     return ()
 
 
-def _openings(joined: Window, trials: Trials, subjects: Sequence[Subject]) -> tuple[str, ...]:
-    """What would open an empty window, tried at the colliding ceiling's count."""
-    target = joined.ceiling.modules
-    rides = _ride_changes(joined.floor, trials, subjects, target)
-    changes = rides or tuple(
-        change
-        for make in (nameplate_floor, one_off_floor, charge_floor, regeneration_floor)
-        if (limit := make(trials.brief, target)) and limit.subject == joined.floor.subject
-        for change in limit.loosen
-    )
-    wider = tuple(
-        limit
-        for make in (room_ceiling, mass_ceiling, budget_ceiling, charge_time_ceiling)
-        if (limit := make(trials.brief, joined.floor.modules)) and limit.subject == joined.ceiling.subject
-    )
-    ceilings = (*wider, *joined.ceilings[1:]) if wider else joined.ceilings
-    return openings(Window(floors=joined.floors, ceilings=ceilings), changes)
-
-
-def answer(trials: Trials, case: Case, modules: int) -> RideAnswer:
+def answer(trials: Trials, subject: Subject, modules: int) -> RideAnswer:
     """One ride in one season at that count."""
+    case = subject.at(modules)
     outcome = trials.outcome(case, modules)
     return RideAnswer(
         ride=case.ride,
@@ -145,9 +112,8 @@ def answer(trials: Trials, case: Case, modules: int) -> RideAnswer:
     )
 
 
-def highest_current(trials: Trials, cases: Sequence[Case], modules: int) -> float:
+def _highest_current(answers: Sequence[RideAnswer], share: float) -> float:
     """Highest current from one module over all rides and seasons, in the wished share of samples, in A."""
-    share = trials.brief.wishes.confidence
     return max(
-        float(np.quantile(trials.outcome(case, modules).peak_current, share)) / modules for case in cases
+        float(np.quantile(answer.outcome.peak_current, share)) / answer.outcome.modules for answer in answers
     )

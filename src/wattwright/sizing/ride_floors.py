@@ -1,233 +1,155 @@
 """Floors from the rides: today, in the coldest month, in the last year of service."""
 
-from collections.abc import Callable
+import math
 
 import numpy as np
 
-from wattwright.pack.cold import charge_factor
-from wattwright.sizing.brief import Brief
-from wattwright.sizing.limits import Limit, Side
+from wattwright.sizing.in_words import in_words, modules_in_words
+from wattwright.sizing.limits import Aim, Limit, Side
+from wattwright.sizing.loosening import cheap_changes, thorough_changes
+from wattwright.sizing.ride_working import ride_working
 from wattwright.sizing.search import MOST_MODULES, smallest
-from wattwright.sizing.trials import Case, Trials
-from wattwright.units import (
-    FloatArray,
-    celsius_from_kelvin,
-    km_from_metres,
-    percent_from_fraction,
-    watt_hours_from_joules,
-)
-from wattwright.working import Quantity, Source, Standing, Working
+from wattwright.sizing.subjects import Subject
+from wattwright.sizing.trials import Trials
+from wattwright.units import Fraction, km_from_metres, percent_from_fraction
+from wattwright.working import Quantity
 
-ENGINE = Source(
-    text="Road load: Martin et al., J. Applied Biomechanics 14(3), 1998, ridden out by work balance; "
-    "cold and age: docs/models/cold.md and docs/models/ageing.md",
-    standing=Standing.PUBLISHED,
-)
+FIRST_GUESS = 8
+"""Modules with which the first quick trial is ridden."""
 
 
-def ride_floor(trials: Trials, case_at: Callable[[int], Case], *, guess: int) -> Limit:
+def needed(trials: Trials, subject: Subject) -> int | None:
+    """The fewest modules with which enough samples arrive with the reserve; None where none tried does."""
+    confidence = trials.brief.wishes.confidence
+    return smallest(
+        lambda count: trials.arriving(subject.at(count), count) >= confidence, guess=guessed(trials, subject)
+    )
+
+
+def needed_cautiously(trials: Trials, subject: Subject, found: int) -> int | None:
+    """The same by the harshest of the ageing models, from the central estimate's count upwards."""
+    wishes, wear = trials.brief.wishes, subject.wear
+    if wear is None:
+        return found
+
+    def does(count: int) -> bool:
+        case = wear.case(subject.ride, count, wishes.years, cautious=True)
+        return count >= found and trials.arriving(case, count) >= wishes.confidence
+
+    return smallest(does, guess=found)
+
+
+def guessed(trials: Trials, subject: Subject) -> int:
+    """Where to start looking: by the charge quick trials use, first with plenty of modules."""
+    count = FIRST_GUESS
+    for _ in range(2):
+        count = _by_charge_used(trials, subject, count)
+    return count
+
+
+def _by_charge_used(trials: Trials, subject: Subject, count: int) -> int:
+    wishes, start = trials.brief.wishes, subject.ride.start_charge
+    if start <= wishes.reserve:
+        return MOST_MODULES
+    outcome = trials.outcome(subject.at(count), count, quick=True)
+    used = start - float(np.quantile(outcome.charge_left, 1.0 - wishes.confidence))
+    return min(max(math.ceil(count * used / (start - wishes.reserve)), 1), MOST_MODULES)
+
+
+def ride_floor(
+    trials: Trials, subject: Subject, found: int | None, aim: Aim, cautious: int | None = None
+) -> Limit:
     """The fewest modules with which enough of the samples arrive with the reserve.
 
     Args:
         trials: Of the brief.
-        case_at: The ride and season by count: a larger pack is less worn after the same years.
-        guess: Where to start looking.
+        subject: The ride and season.
+        found: By ``needed``.
+        aim: Target, count shown, and whether changes that cost rides are worked out.
+        cautious: By ``needed_cautiously``; None where it was not asked.
     """
-    wishes = trials.brief.wishes
-    found = smallest(lambda count: trials.arriving(case_at(count), count) >= wishes.confidence, guess=guess)
-    count = found or MOST_MODULES + 1
-    shown = min(count, MOST_MODULES)
-    case = case_at(shown)
+    count = MOST_MODULES + 1 if found is None else found
+    target = min(aim.below(count), MOST_MODULES)
+    counts = [
+        number for number in aim.counts(count) if number <= min(max(count, aim.shown or 0), MOST_MODULES)
+    ]
+    changes = cheap_changes(trials, subject, target)
+    if aim.thorough:
+        changes += thorough_changes(trials, subject, target, proven=min(count, MOST_MODULES))
     return Limit(
-        subject=case_subject(case),
+        subject=subject.name,
         side=Side.FLOOR,
         modules=count,
-        because=_because(trials, case_at, found),
-        working=ride_working(trials, case, shown, found),
+        because=_because(trials, subject, found) + _cautiously(found, cautious),
+        working=ride_working(trials, subject, min(count, MOST_MODULES), found, cautious),
+        loosen=changes,
         reachable=found is not None,
-        at_count=_arrivals(trials, case_at, shown),
+        at_count=tuple((number, _arriving(trials, subject, number)) for number in counts),
         bound=Quantity(
-            symbol="P",
+            symbol="c",
             meaning="share of rides that must arrive with the reserve",
-            value=percent_from_fraction(wishes.confidence),
+            value=percent_from_fraction(trials.brief.wishes.confidence),
             unit="%",
             digits=0,
         ),
     )
 
 
-def case_subject(case: Case) -> str:
-    """Ride and season in a few words, for the window's leader."""
-    return f"{case.ride.name}, {case.season.title}"
-
-
-def energy_guess(trials: Trials, case: Case) -> int:
-    """Where to start looking: median energy over what one module gives in that season."""
-    brief = trials.brief
-    energy = trials.energy(case, 8)
-    usable = (
-        brief.battery_module.energy
-        * case.season.capacity_left
-        * float(charge_factor(brief.battery_module.chemistry, case.season.temperature))
+def _arriving(trials: Trials, subject: Subject, count: int) -> Quantity:
+    return Quantity(
+        symbol="P",
+        meaning="share of rides that arrive with the reserve",
+        value=percent_from_fraction(trials.arriving(subject.at(count), count)),
+        unit="%",
+        digits=0,
     )
-    return max(1, round(1.15 * energy / (usable * (case.ride.start_charge - brief.wishes.reserve))))
 
 
-def _because(trials: Trials, case_at: Callable[[int], Case], found: int | None) -> str:
-    case = case_at(found or MOST_MODULES)
-    ride, reserve = case.ride, percent_from_fraction(trials.brief.wishes.reserve)
-    where = f"the {km_from_metres(ride.path.distance):.0f} km of “{ride.name}” ({case.season.title})"
-    what = f"{where} with {reserve:.0f} % left"
+def _because(trials: Trials, subject: Subject, found: int | None) -> str:
+    wishes = trials.brief.wishes
+    season = subject.at(found or MOST_MODULES).season.title
+    what = (
+        f"the {km_from_metres(subject.ride.path.distance):.0f} km of “{subject.ride.name}” ({season}) "
+        f"with {percent_from_fraction(wishes.reserve):.0f} % left"
+    )
     if found is None:
-        most = _rides(trials.arriving(case, MOST_MODULES))
-        wanted = percent_from_fraction(trials.brief.wishes.confidence)
-        return f"With {MOST_MODULES} modules {most} finish {what}; {wanted:.0f} in a hundred are asked for."
-    less = found - 1
-    fewer = f"; with {less}, {_rides(trials.arriving(case_at(less), less))}" if less else ""
-    return f"With {found}, {_rides(trials.arriving(case, found))} finish {what}{fewer}."
+        most = rides_in_words(trials.arriving(subject.at(MOST_MODULES), MOST_MODULES))
+        wanted = percent_from_fraction(wishes.confidence)
+        return (
+            f"Even with {MOST_MODULES} modules {most} finish {what}; {wanted:g} in a hundred are asked for."
+        )
+    finish = rides_in_words(trials.arriving(subject.at(found), found))
+    if found == 1:
+        return f"With one module {finish} finish {what}."
+    return f"With {modules_in_words(found)} {finish} finish {what}; {_fewer(trials, subject, found - 1)}."
 
 
-def _rides(share: float) -> str:
-    """A share of rides in words that promise no more than the samples do."""
-    hundred = round(percent_from_fraction(share))
+def _fewer(trials: Trials, subject: Subject, count: int) -> str:
+    """What one module less comes to: short of charge, or of voltage."""
+    case = subject.at(count)
+    finish = rides_in_words(trials.arriving(case, count))
+    if trials.with_reserve(case, count) >= trials.brief.wishes.confidence:
+        return f"with {in_words(count)} the voltage sags, and {finish} are helped all the way"
+    return f"with {in_words(count)}, {finish}"
+
+
+def _cautiously(found: int | None, cautious: int | None) -> str:
+    if found is None or cautious is None or cautious == found:
+        return ""
+    if cautious > MOST_MODULES:
+        return f" By the harshest ageing model not even {MOST_MODULES} would do."
+    return f" By the harshest ageing model it would be {in_words(cautious)}."
+
+
+def rides_in_words(share: Fraction) -> str:
+    """A share of rides in words that promise no more than the samples do.
+
+    >>> rides_in_words(0.913), rides_in_words(0.9987), rides_in_words(0.01)
+    ('91 rides in a hundred', 'nearly all rides', 'one ride in a hundred')
+    """
+    hundred = math.floor(percent_from_fraction(share) + 1e-9)
     if share >= 0.995:
         return "nearly all rides"
-    if share <= 0.005:
+    if hundred < 1:
         return "hardly any"
-    return f"{hundred} rides in a hundred"
-
-
-def _arrivals(trials: Trials, case_at: Callable[[int], Case], count: int) -> tuple[tuple[int, Quantity], ...]:
-    counts = [number for number in (count - 1, count) if number >= 1]
-    return tuple(
-        (
-            number,
-            Quantity(
-                symbol="P",
-                meaning="share of rides that arrive with the reserve",
-                value=percent_from_fraction(trials.arriving(case_at(number), number)),
-                unit="%",
-                digits=0,
-            ),
-        )
-        for number in counts
-    )
-
-
-def ride_working(trials: Trials, case: Case, count: int, found: int | None) -> Working:
-    """The ride's energy against what the pack gives, and the share that arrives."""
-    brief, outcome = trials.brief, trials.outcome(case, count)
-    wishes = brief.wishes
-    arrival = np.quantile(outcome.charge_left, 1.0 - wishes.confidence)
-    return Working(
-        title=f"{case_subject(case)}: modules for the energy of the ride",
-        formula="n = smallest count with P(charge left ≥ reserve) ≥ confidence",
-        values=(
-            Quantity(symbol="N", meaning="samples ridden", value=brief.samples, unit="", digits=0),
-            Quantity(
-                symbol="c",
-                meaning="confidence",
-                value=percent_from_fraction(wishes.confidence),
-                unit="%",
-                digits=0,
-            ),
-            Quantity(
-                symbol="r", meaning="reserve", value=percent_from_fraction(wishes.reserve), unit="%", digits=0
-            ),
-            Quantity(
-                symbol="P(n)",
-                meaning=f"share arriving with the reserve, {count} modules",
-                value=percent_from_fraction(trials.arriving(case, count)),
-                unit="%",
-            ),
-            Quantity(
-                symbol="q",
-                meaning=f"charge left that the wished share of rides reaches, {count} modules",
-                value=percent_from_fraction(float(arrival)),
-                unit="%",
-            ),
-        ),
-        result=Quantity(
-            symbol="n", meaning="modules", value=found or MOST_MODULES + 1, unit="modules", digits=0
-        ),
-        source=ENGINE,
-        steps=(_energy_step(trials, case, count), _pack_step(brief, case, count)),
-    )
-
-
-def _energy_step(trials: Trials, case: Case, count: int) -> Working:
-    outcome = trials.outcome(case, count)
-    books = outcome.energy
-    distance = km_from_metres(outcome.distance)
-    lost = books.motor_copper + books.motor_iron + books.gear + books.controller
-    median = [
-        ("E_rider", "rider's work at the crank", books.rider),
-        ("E_air", "air drag", books.air),
-        ("E_roll", "rolling resistance", books.rolling),
-        ("E_climb", "height gained", books.climb),
-        ("E_brake", "braked away", books.brake),
-        ("E_motor", "lost in motor, gear and controller", lost),
-    ]
-    per_km = watt_hours_from_joules(float(np.median(books.battery_out))) / distance
-    road = (Quantity(symbol="d", meaning="distance", value=distance, unit="km"),)
-    return Working(
-        title="energy from the pack, middle of the samples",
-        formula="E = E_air + E_roll + E_bearings + E_climb + E_kinetic + E_brake + losses − E_rider",
-        values=(*(_watt_hours(*row) for row in median), *road),
-        result=_watt_hours("E", f"drawn, {per_km:.1f} Wh/km", books.battery_out),
-        source=ENGINE,
-    )
-
-
-def _watt_hours(symbol: str, meaning: str, energy: FloatArray) -> Quantity:
-    """The middle of the samples."""
-    middle = watt_hours_from_joules(float(np.median(energy)))
-    return Quantity(symbol=symbol, meaning=meaning, value=middle, unit="Wh", digits=0)
-
-
-def _pack_step(brief: Brief, case: Case, count: int) -> Working:
-    kind, season = brief.battery_module, case.season
-    cold = float(charge_factor(kind.chemistry, season.temperature))
-    one = watt_hours_from_joules(kind.energy)
-    return Working(
-        title="what the pack holds in that season",
-        formula="E_pack = n · E_module · k_cold · k_age",
-        values=(
-            Quantity(symbol="n", meaning="modules", value=count, unit="", digits=0),
-            Quantity(symbol="E_module", meaning="energy marked on one module", value=one, unit="Wh"),
-            Quantity(
-                symbol="T",
-                meaning="air temperature",
-                value=celsius_from_kelvin(season.temperature),
-                unit="°C",
-                digits=0,
-            ),
-            Quantity(
-                symbol="k_cold",
-                meaning="charge left by the cold at low current",
-                value=cold,
-                unit="",
-                digits=3,
-            ),
-            Quantity(
-                symbol="k_age", meaning="capacity left by age", value=season.capacity_left, unit="", digits=3
-            ),
-            Quantity(
-                symbol="R/R₀",
-                meaning="resistance over new, by age",
-                value=season.resistance_risen,
-                unit="",
-                digits=2,
-            ),
-        ),
-        result=Quantity(
-            symbol="E_pack",
-            meaning="before the loss under load",
-            value=count * one * cold * season.capacity_left,
-            unit="Wh",
-            digits=0,
-        ),
-        source=Source(
-            text="docs/models/cold.md, docs/models/ageing.md; energy as marked", standing=Standing.PUBLISHED
-        ),
-    )
+    return "one ride in a hundred" if hundred == 1 else f"{hundred} rides in a hundred"

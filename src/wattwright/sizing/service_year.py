@@ -1,5 +1,7 @@
 """The job's own year as one module lives it, and what so many of them leave."""
 
+from dataclasses import dataclass, field
+
 import numpy as np
 
 from wattwright.pack.ageing import Ageing, faded
@@ -11,40 +13,81 @@ from wattwright.sizing.trials import Case, Trials, usual_case
 from wattwright.units import DAYS_PER_MONTH, SECONDS_PER_HOUR, Coulomb, FloatArray
 
 WEEKS_PER_MONTH = DAYS_PER_MONTH / 7.0
-DEEPEST = 1.0
+SHALLOWEST = 1e-3
+"""Depth that stands for a job without a ride in a usual week."""
 
 
-def ageing_after(trials: Trials, modules: int, years: float) -> Ageing:
-    """What the years of this job leave of a pack of that many modules.
+@dataclass(slots=True)
+class Wear:
+    """What the job's years leave, by count: more modules share the work and age more slowly."""
+
+    trials: Trials
+    _years: dict[int, Year] = field(default_factory=dict)
+    _ageing: dict[tuple[int, float], Ageing] = field(default_factory=dict)
+
+    def year(self, modules: int) -> Year:
+        """The year of service of one of so many modules."""
+        if modules not in self._years:
+            self._years[modules] = job_year(self.trials, modules)
+        return self._years[modules]
+
+    def ageing(self, modules: int, years: float) -> Ageing:
+        """What so many such years leave of it."""
+        key = (modules, years)
+        if key not in self._ageing:
+            chemistry = self.trials.brief.battery_module.chemistry
+            self._ageing[key] = faded(chemistry, self.year(modules), years)
+        return self._ageing[key]
+
+    def case(self, ride: PlannedRide, modules: int, years: float, *, cautious: bool = False) -> Case:
+        """The ride in its coldest month at the end of those years.
+
+        Args:
+            ride: Of the brief.
+            modules: In the pack.
+            years: Of service.
+            cautious: By the bound of the ageing models instead of their central estimate.
+        """
+        ageing = self.ageing(modules, years)
+        fade = ageing.bound if cautious else ageing.central
+        weather = coldest_weather(self.trials.brief, ride)
+        season = Season(
+            title=f"{weather.title} of year {years:g}" + (", harshest ageing" if cautious else ""),
+            temperature=weather.temperature,
+            age_years=years,
+            capacity_left=fade.capacity_left,
+            resistance_risen=fade.resistance_risen,
+        )
+        return Case(ride=ride, season=season, weather=weather)
+
+
+def job_year(trials: Trials, modules: int) -> Year:
+    """The year of service of one module of the pack.
 
     Args:
         trials: Of the brief; a quick one tells what each ride draws.
         modules: More of them share the work: shallower cycles, slower ageing.
-        years: Of service.
 
     Notes:
-        The year is the job's own: each ride's median energy in its usual weather, as often and in the months
-        it is ridden; the pack stands at the storage temperature and charge between rides. Models:
-        docs/models/ageing.md.
+        The year is the job's own: each ride's median energy in its usual weather at this count, as often and
+        in the months it is ridden; the pack stands at the storage temperature and charge between rides.
+        Charge drawn is energy at the terminals over nominal voltage. Depth, rate and charge at the start are
+        means over the year's rides.
     """
-    return faded(trials.brief.battery_module.chemistry, job_year(trials, modules), years)
-
-
-def job_year(trials: Trials, modules: int) -> Year:
-    """The year of service of one module of the pack."""
-    brief = trials.brief
-    drawn = [_drawn_by(trials, ride, modules) for ride in brief.rides]
-    kind = brief.battery_module
-    hours = [_hours(trials, ride, modules) for ride in brief.rides]
-    weight = np.array([ride.times_per_week * len(ride.months) for ride in brief.rides]) + 1e-9
-    rate = float(np.average(np.array(drawn) / np.array(hours), weights=weight)) / kind.capacity
+    brief, kind = trials.brief, trials.brief.battery_module
+    drawn = np.array([_drawn_by(trials, ride, modules) for ride in brief.rides])
+    hours = np.array([_hours(trials, ride, modules) for ride in brief.rides])
+    often = np.array([ride.times_per_week * len(ride.months) for ride in brief.rides]) + 1e-9
+    start = float(np.average([ride.start_charge for ride in brief.rides], weights=often))
+    depth = float(np.average(drawn, weights=often)) / kind.capacity
     return year_of_service(
         month_temperature=np.full(12, brief.storage_temperature),
         month_charge_drawn=_by_month(brief, drawn),
-        ride_depth=np.clip(np.array(drawn) / kind.capacity, 1e-3, DEEPEST),
+        ride_depth=np.array([np.clip(depth, SHALLOWEST, 1.0)]),
         capacity=kind.capacity,
         storage_charge=brief.storage_charge,
-        discharge_rate=rate,
+        start_charge=start,
+        discharge_rate=float(np.average(drawn / hours, weights=often)) / kind.capacity,
         charge_rate=brief.charger.current / modules * SECONDS_PER_HOUR / kind.capacity,
         ride_temperature=np.array([month.temperature for month in brief.climate.months]),
     )
@@ -62,32 +105,9 @@ def _hours(trials: Trials, ride: PlannedRide, modules: int) -> float:
     return float(np.median(outcome.time)) / SECONDS_PER_HOUR
 
 
-def _by_month(brief: Brief, drawn: list[Coulomb]) -> FloatArray:
+def _by_month(brief: Brief, drawn: FloatArray) -> FloatArray:
     month = np.zeros(12)
     for ride, charge in zip(brief.rides, drawn, strict=True):
         for number in ride.months:
             month[number - 1] += charge * ride.times_per_week * WEEKS_PER_MONTH
     return month
-
-
-def last_year_case(trials: Trials, ride: PlannedRide, modules: int, *, cautious: bool = False) -> Case:
-    """The ride in its coldest month at the end of the years of service, with a pack of that many modules.
-
-    Args:
-        trials: Of the brief.
-        ride: Of the brief.
-        modules: In the pack.
-        cautious: By the bound of the ageing models instead of their central estimate.
-    """
-    years = trials.brief.wishes.years
-    ageing = ageing_after(trials, modules, years)
-    fade = ageing.bound if cautious else ageing.central
-    weather = coldest_weather(trials.brief, ride)
-    season = Season(
-        title=f"year {years:.0f}, {weather.title}" + (" (cautious)" if cautious else ""),
-        temperature=weather.temperature,
-        age_years=years,
-        capacity_left=fade.capacity_left,
-        resistance_risen=fade.resistance_risen,
-    )
-    return Case(ride=ride, season=season, weather=weather)

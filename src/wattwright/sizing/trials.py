@@ -4,7 +4,9 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
+from wattwright.pack.protection import lets_go
 from wattwright.pack.supply import lane_factors, supply_of
 from wattwright.ride.lanes import Lanes
 from wattwright.ride.outcome import Outcome
@@ -14,8 +16,10 @@ from wattwright.sizing.brief import Brief, PlannedRide
 from wattwright.sizing.build_up import added_mass
 from wattwright.sizing.plan import Season
 from wattwright.sizing.seasons import Weather, coldest_weather, usual_weather
-from wattwright.units import Joule
+from wattwright.units import Fraction, Joule
 
+HELD_BACK: Final[Fraction] = 0.10
+"""Share of a ride's time with less help than asked that still counts as helped all the way; assumption."""
 QUICK_SAMPLES: Final = 64
 """Enough for a median energy; decisions take the brief's own samples."""
 
@@ -29,9 +33,17 @@ class Case:
     weather: Weather
 
     @property
-    def key(self) -> tuple[str, str, float, float]:
+    def key(self) -> tuple[object, ...]:
         """What tells this case from the job's others."""
-        return (self.ride.name, self.season.title, self.season.capacity_left, self.season.resistance_risen)
+        ride, season = self.ride, self.season
+        return (
+            ride.name,
+            ride.load,
+            ride.start_charge,
+            season.title,
+            season.capacity_left,
+            season.resistance_risen,
+        )
 
 
 @dataclass(slots=True)
@@ -42,30 +54,51 @@ class Trials:
     _outcomes: dict[tuple[object, ...], Outcome] = field(default_factory=dict)
     _draws: dict[tuple[object, ...], Lanes] = field(default_factory=dict)
 
-    def outcome(self, case: Case, modules: int, *, quick: bool = False) -> Outcome:
-        """The case ridden out with that many modules, their mass on the bicycle."""
-        key = (case.key, modules, quick)
+    def changed(self, brief: Brief) -> "Trials":
+        """Trials of the same job with other wishes, places, limits or help; what was ridden is not lost.
+
+        Rider, bicycle, module, climate, spread, samples and seed must be the same.
+        """
+        return Trials(brief, self._outcomes, self._draws)
+
+    def outcome(self, case: Case, modules: int, *, quick: bool = False, off: int = 0) -> Outcome:
+        """The case ridden out with the mass of that many modules, ``off`` of them switched off."""
+        brief = self.brief
+        key = (case.key, modules, off, quick, brief.drive, added_mass(brief, modules))
         if key not in self._outcomes:
-            brief = self.brief
             self._outcomes[key] = ride_out(
                 case.ride.path,
                 bicycle=brief.bicycle,
                 rider=brief.rider,
                 drive=brief.drive,
-                supply=supply_of(brief.battery_module, modules, brief.open_circuit),
+                supply=supply_of(brief.battery_module, modules - off, brief.open_circuit),
                 lanes=self._lanes(case, modules, quick=quick),
             )
         return self._outcomes[key]
 
-    def arriving(self, case: Case, modules: int) -> float:
-        """Share of samples that arrive with the reserve."""
+    def arriving(self, case: Case, modules: int, *, quick: bool = False) -> float:
+        """Share of samples that arrive with the reserve, helped nine tenths of the time."""
+        outcome = self.outcome(case, modules, quick=quick)
+        return float(np.mean(self.helped(outcome) & (outcome.charge_left >= self.brief.wishes.reserve)))
+
+    def helped(self, outcome: Outcome, held_back: Fraction = HELD_BACK) -> npt.NDArray[np.bool_]:
+        """(lanes,) whether the pack gave the help that was asked for, but for that share of the time.
+
+        A pack whose voltage is down gives less and less help, so its last per cent are never used: a rider
+        left alone would "arrive with 3 % left". Where the motor was hot the lane is let pass: what heat holds
+        back more modules do not bring.
+        """
+        hot = outcome.hottest_winding > self.brief.drive.motor.rollback_start
+        return hot | (outcome.rolled_back <= held_back * outcome.time)
+
+    def with_reserve(self, case: Case, modules: int) -> float:
+        """Share of samples that arrive with the reserve, helped or not."""
         return float(np.mean(self.outcome(case, modules).charge_left >= self.brief.wishes.reserve))
 
-    def without_trip(self, case: Case, modules: int) -> float:
+    def without_trip(self, case: Case, modules: int, *, off: int = 0) -> float:
         """Share of samples in which no module's protection lets go for over-current."""
-        outcome = self.outcome(case, modules)
-        allowed = np.array([point.duration for point in self.brief.battery_module.discharge_protection])
-        return float(np.mean(np.all(outcome.longest_above <= allowed[:, None], axis=0)))
+        outcome = self.outcome(case, modules, off=off)
+        return float(1.0 - np.mean(lets_go(outcome.longest_above, self.brief.battery_module)))
 
     def energy(self, case: Case, modules: int) -> Joule:
         """Median energy drawn from the pack, from a quick trial."""
@@ -90,7 +123,7 @@ class Trials:
     def _draw(self, case: Case, *, quick: bool) -> Lanes:
         """The same numbers for every count and age, so that counts differ by their modules alone."""
         samples = QUICK_SAMPLES if quick else self.brief.samples
-        key = (case.ride.name, case.weather.title, quick)
+        key = (case.ride.name, case.ride.load, case.ride.start_charge, case.weather.title, quick)
         if key not in self._draws:
             self._draws[key] = draw_lanes(
                 centre_of(self.brief, case), self.brief.spread, samples, self.brief.seed

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from wattwright.job.job import Job
 from wattwright.parts.catalogue import Catalogue
-from wattwright.workflow.briefing import brief_of, other_briefs
+from wattwright.workflow.briefing import brief_of
+from wattwright.workflow.other_briefs import other_briefs
 
 if TYPE_CHECKING:
     from wattwright.sizing.plan import Plan
@@ -35,9 +36,11 @@ def plan_job(
         InputError: If a value or a track cannot be used.
         NotInCatalogueError: If a part is not in the catalogue.
     """
+    from wattwright.sizing.mismatch import refuse_mismatch  # noqa: PLC0415 - as below
     from wattwright.sizing.planner import plan  # noqa: PLC0415 - numpy and the engine load when needed
 
     progress("reading tracks", 0.0)
     brief, said = brief_of(job, folder, catalogue)
+    refuse_mismatch(brief, catalogue)
     others = other_briefs(brief, job, catalogue) if alternatives else ()
     return plan(brief, others=others, notes=notes + said, progress=progress)
