@@ -143,23 +143,26 @@ def _in_bag(placement: Placement) -> Iterator[Refusal]:
     """Whether the row of modules lies inside the bag."""
     if not placement.modules:
         return
-    from shapely import MultiPoint, Polygon  # noqa: PLC0415 (start-up)
-
     shape, kind = shape_of(placement.carrier), placement.battery_module
-    (start, end), low = module_row(placement.carrier, kind, placement.modules), shape.foot_height
-    corners = [(u, h) for u in (start, end) for h in (low, low + kind.height)]
-    row, bag = MultiPoint(corners).convex_hull, Polygon(shape.outline)
-    outside = (
-        max(0.0, float(row.difference(bag).hausdorff_distance(row.intersection(bag))))
-        if (not bag.buffer(TOUCHING).covers(row))
-        else 0.0
-    )
-    short = max(outside, kind.width - shape.thickness)
+    along = module_row(placement.carrier, kind, placement.modules)
+    upward = (shape.foot_height, shape.foot_height + kind.height)
+    short = max(_outside(along, upward, shape.outline), kind.width - shape.thickness)
     if short > TOUCHING:
         because = f"{placement.modules} modules stand {mm_from_metres(short):.0f} mm out of the bag."
         yield Refusal(
             reason=Reason.OUTSIDE_BAG, where=placement.carrier.name, short_by=short, because=because
         )
+
+
+def _outside(along: tuple[Metre, Metre], upward: tuple[Metre, Metre], outline: Outline) -> Metre:
+    """How far a row of modules stands out of a bag's outline, or the outline into the row."""
+    from shapely import Point as Dot  # noqa: PLC0415 (start-up)
+    from shapely import Polygon, box  # noqa: PLC0415
+
+    row, bag = box(along[0], upward[0], along[1], upward[1]), Polygon(outline)
+    out = [float(bag.distance(Dot(u, h))) for u in along for h in upward]
+    dents = [float(row.boundary.distance(Dot(*corner))) for corner in outline if row.contains(Dot(*corner))]
+    return max(*out, *dents)
 
 
 def _on_face(face: Face, placement: Placement, held: Holding) -> Iterator[Refusal]:

@@ -16,6 +16,14 @@ class Chemistry(Enum):
     LCO = "lco"
 
 
+class WayBack(Enum):
+    """How a module that let go for too much current comes back."""
+
+    BY_ITSELF = "by itself"
+    AFTER_REST = "after a rest without load"
+    BY_CHARGER = "by charger"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProtectionPoint:
     """The module lets go when its current stays above ``current`` for longer than ``duration``."""
@@ -70,6 +78,12 @@ class BatteryModule:
     maximum_series: int
     price: float
     """One module, in the workshop's currency, tax included."""
+    way_back: WayBack = WayBack.BY_CHARGER
+    """After too much current; where the sheet says nothing, the worst for the ride is taken."""
+    rest_before_return: Second = 30.0
+    """How long it stays off at least, for the first two ways back; common practice, no source."""
+    charge_protection: tuple[ProtectionPoint, ...] = ()
+    """As ``discharge_protection``, for charge currents; empty where the sheet gives none."""
 
     @property
     def nominal_voltage(self) -> Volt:

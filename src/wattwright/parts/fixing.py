@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from wattwright.errors import NotInCatalogueError
-from wattwright.units import Kilogram, Metre, Newton, NewtonMetre, Pascal, SquareMetre
+from wattwright.units import Kilogram, Metre, Newton, NewtonMetre, SquareMetre
 from wattwright.working import Source
 
 
@@ -177,10 +177,21 @@ class FixingRules:
     """Least share of the reckoned preload that is surely there."""
     safety: float
     """Capacity over load asked for."""
-    band_pressure: Mapping[Material, Pascal]
-    """Most pressure of a band on a tube, by material; none for what is not named."""
     sources: Mapping[str, Source]
     """Of each figure above, by its name."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shock:
+    """A stated shock: the load of the carried mass, as a multiple of its weight, in one direction."""
+
+    name: str
+    forward: float
+    """Multiples of the weight; negative is backward."""
+    upward: float
+    sideways: float
+    """To the rider's right."""
+    source: Source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,11 +199,24 @@ class FixingShelf:
     """The fixings that can be bought, by name, with their rules and the strength of their screws."""
 
     rules: FixingRules
+    shocks: tuple[Shock, ...]
     strengths: tuple[FastenerStrength, ...]
     bands: Mapping[str, BandClamp] = field(default_factory=dict)
     plates: Mapping[str, OffsetPlate] = field(default_factory=dict)
     straps: Mapping[str, Strap] = field(default_factory=dict)
     screws: Mapping[str, Screw] = field(default_factory=dict)
+
+    def boss_rule(self, insert: Insert, material: Material) -> BossRule:
+        """What an insert in a tube of that material takes.
+
+        Raises:
+            NotInCatalogueError: If the rules have no such pair; names those they have.
+        """
+        wanted = f"{insert.value} boss in {material.value}"
+        found = {f"{rule.insert.value} boss in {rule.material.value}": rule for rule in self.rules.boss_rules}
+        if wanted not in found:
+            raise NotInCatalogueError("boss", wanted, list(found))
+        return found[wanted]
 
     def strength(self, thread: str, property_class: str) -> FastenerStrength:
         """The strength of a screw.
