@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from wattwright.cli import shown
-from wattwright.cli.plan import sheet_header, write_drawing, write_sheet
 from wattwright.cli.progress import progress_bar
+from wattwright.workflow.job_papers import sheet_header, write_drawing, write_sheet
 
 if TYPE_CHECKING:
     from wattwright.job.job import Job

@@ -8,10 +8,10 @@ import typer
 from wattwright.cli import shown
 from wattwright.cli.progress import progress_bar
 from wattwright.documents.figures import Units
-from wattwright.documents.header import Paper, SheetHeader
+from wattwright.documents.header import Paper
+from wattwright.workflow.job_papers import sheet_header, write_drawing, write_sheet
 
 if TYPE_CHECKING:
-    from wattwright.job.job import Job
     from wattwright.sizing.plan import Plan
 
 NO_COUNT = 1
@@ -40,12 +40,10 @@ def plan_command(
 
     Exit code 0 if the window is open, 1 if no count will do, 2 if something given cannot be used.
     """
-    from wattwright.files.catalogue_file import load_catalogue  # noqa: PLC0415 (start-up)
-    from wattwright.files.job_file import job_catalogues, read_job  # noqa: PLC0415 (start-up)
+    from wattwright.workflow.job_check import job_with_catalogue  # noqa: PLC0415 (start-up)
     from wattwright.workflow.plan_job import plan_job  # noqa: PLC0415 (start-up)
 
-    job = read_job(job_file)
-    parts = load_catalogue((*job_catalogues(job_file, job), *(catalogue or ())))
+    job, parts = job_with_catalogue(job_file, extra=catalogue or ())
     with progress_bar(f"planning {job.title}", quiet=as_json) as progress:
         plan = plan_job(job, job_file.parent, parts, alternatives=alternatives, progress=progress)
     if sheet is not None:
@@ -67,36 +65,3 @@ def show(plan: "Plan", *, as_json: bool, working: bool) -> None:
         from wattwright.cli.plan_shown import show_plan  # noqa: PLC0415 (start-up)
 
         show_plan(shown.console(), plan, working=working)
-
-
-def sheet_header(job: "Job", *, units: Units = Units.METRIC, paper: Paper = Paper.A4) -> SheetHeader:
-    """The title block of a job's sheet."""
-    return SheetHeader(
-        workshop=job.workshop,
-        title=job.title,
-        number=job.number,
-        customer=job.customer,
-        date=job.date,
-        revision="1",
-        units=units,
-        paper=paper,
-    )
-
-
-def write_sheet(plan: "Plan", header: SheetHeader, path: Path) -> None:
-    """Write the job sheet, as HTML where the name says so, else as PDF."""
-    from wattwright.documents.job_sheet import job_sheet_html, job_sheet_pdf  # noqa: PLC0415 (start-up)
-    from wattwright.files.written import write_bytes, write_text  # noqa: PLC0415 (start-up)
-
-    if path.suffix.lower() in {".html", ".htm"}:
-        write_text(path, job_sheet_html(plan, header), replace=True)
-    else:
-        write_bytes(path, job_sheet_pdf(plan, header), replace=True)
-
-
-def write_drawing(plan: "Plan", path: Path) -> None:
-    """Write the window as SVG."""
-    from wattwright.documents.window_drawing import window_drawing  # noqa: PLC0415 (start-up)
-    from wattwright.files.written import write_text  # noqa: PLC0415 (start-up)
-
-    write_text(path, window_drawing(plan.window, chosen=plan.chosen), replace=True)

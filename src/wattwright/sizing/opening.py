@@ -40,6 +40,16 @@ class Opening:
         return f"{what[0].upper()}{what[1:]}: then {modules_in_words(self.count)} will do."
 
 
+def opening_sentences(found: Sequence[Opening]) -> tuple[str, ...]:
+    """One sentence for each, or that there is none."""
+    if found:
+        return tuple(opening.sentence for opening in found)
+    return (
+        "None of the changes tried opens it, alone or up to three together: split the ride, or take another "
+        "module or drive.",
+    )
+
+
 def openings(
     trials: Trials, subjects: Sequence[Subject], considered: Sequence[tuple[Limit, Maker]]
 ) -> tuple[Opening, ...]:

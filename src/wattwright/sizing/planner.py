@@ -11,7 +11,7 @@ from wattwright.sizing.build_up import added_mass, parts_list, price
 from wattwright.sizing.considerations import Maker, Progress, considerations, unheard
 from wattwright.sizing.limits import Aim, Limit, Window, window
 from wattwright.sizing.mismatch import refuse_mismatch
-from wattwright.sizing.opening import openings
+from wattwright.sizing.opening import opening_sentences, openings
 from wattwright.sizing.plan import Plan, RideAnswer
 from wattwright.sizing.search import MOST_MODULES
 from wattwright.sizing.sentence import answer_sentence
@@ -53,7 +53,7 @@ def plan(
     shown = shown_count(decided)
     joined = _with_margins(considered, decided.floor, shown)
     answers = tuple(answer(trials, subject, shown) for subject in subjects)
-    opening = () if joined.is_open else openings(trials, subjects, considered)
+    opening = () if joined.is_open else opening_sentences(openings(trials, subjects, considered))
     progress("parts, settings and alternatives", 0.85)
     alternatives = ranked(others, brief.wishes, progress)
     progress("done", 1.0)
@@ -62,8 +62,8 @@ def plan(
         window=joined,
         chosen=joined.floor.modules if joined.is_open else None,
         shown=shown,
-        sentence=answer_sentence(joined),
-        opening=tuple(one.sentence for one in opening),
+        sentence=answer_sentence(joined) + ("" if brief.places else " Room is not measured yet."),
+        opening=opening,
         answers=answers,
         parts=parts_list(brief, shown),
         added_mass=added_mass(brief, shown),

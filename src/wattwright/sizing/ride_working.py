@@ -48,7 +48,7 @@ def ride_working(
         steps.append(_ageing_step(subject, count, brief.wishes.years, cautious))
     return Working(
         title=f"{subject.name}: modules for the energy of the ride",
-        formula="n = smallest count with P(charge left ≥ r, help held back ≤ h) ≥ c, each with its mass and age",
+        formula="n = smallest count with P(left ≥ r, help held back ≤ h) ≥ c, each with its mass and age",
         values=(
             Quantity(symbol="N", meaning="samples ridden", value=brief.samples, unit="", digits=0),
             _percent("c", "confidence", brief.wishes.confidence),

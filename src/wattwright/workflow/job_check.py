@@ -56,6 +56,12 @@ def check_job(path: Path, *, extra: Sequence[Path] = (), own: Sequence[Path] | N
     )
 
 
+def job_with_catalogue(path: Path, *, extra: Sequence[Path] = ()) -> tuple[Job, Catalogue]:
+    """A job file's job, and the catalogue it is worked out with. Errors as ``check_job``."""
+    job = job_from(read_toml(path), str(path))
+    return job, catalogue_of(path, job, extra=extra).catalogue
+
+
 def catalogue_of(
     path: Path, job: Job, *, extra: Sequence[Path] = (), own: Sequence[Path] | None = None
 ) -> LoadedCatalogue:

@@ -63,6 +63,18 @@ def _brief_with(brief: Brief, module: str, drive: str, job: Job, catalogue: Cata
     return other
 
 
+def with_fitting_parts(job: Job, catalogue: Catalogue) -> Job:
+    """The job with a charger and carriers that take its module, where the catalogue has them."""
+    kind = catalogue.module(job.module)
+    places = tuple(
+        replace(place, carrier=_carrier_for(kind, catalogue.carrier(place.carrier), catalogue).name)
+        for place in job.places
+    )
+    return replace(
+        job, charger=_charger_for(kind, catalogue.charger(job.charger), catalogue).name, places=places
+    )
+
+
 def _with_module(brief: Brief, kind: BatteryModule, catalogue: Catalogue) -> Brief:
     """Another module, with a charger and carriers that take it where the catalogue has them."""
     return replace(

@@ -9,12 +9,22 @@ from wattwright.errors import InputError
 from wattwright.files.job_file import new_job_text, read_job_text
 from wattwright.job.job import Job, JobRide
 from wattwright.parts.catalogue import Catalogue
-from wattwright.units import Kilogram, Metre, MetrePerSecond
+from wattwright.units import (
+    Kilogram,
+    Metre,
+    MetrePerSecond,
+    km_from_metres,
+    km_h_from_metres_per_second,
+    metres_per_second_from_km_h,
+)
 from wattwright.workflow.briefing import brief_of
+from wattwright.workflow.other_briefs import with_fitting_parts
 
 if TYPE_CHECKING:
     from wattwright.sizing.plan import Plan
 
+SLOWEST, FASTEST = metres_per_second_from_km_h(6.0), metres_per_second_from_km_h(54.0)
+"""[m/s] Averages that are still cycling with help: 6 to 54 km/h; assumption."""
 STOPS_PER_KILOMETRE = 0.8
 """Where the caller does not say; assumption: outskirts."""
 
@@ -37,19 +47,21 @@ class Call:
     region: str = "eu"
 
 
-def job_from_call(call: Call, date: str) -> Job:
+def job_from_call(call: Call, date: str, catalogue: Catalogue) -> Job:
     """A job with the caller's ride and everything else as the template assumes.
 
     Args:
         call: What was said.
         date: ISO 8601, of the call.
+        catalogue: For a charger and a carrier that suit the module.
 
     Raises:
         InputError: If the distance, ascent or speed cannot be.
+        NotInCatalogueError: If the module is not in the catalogue.
     """
     _check(call)
     usual = read_job_text(new_job_text("Phone call", date, call.region), "the template")
-    stops = round(call.distance / 1000.0 * STOPS_PER_KILOMETRE) if call.stops is None else call.stops
+    stops = round(km_from_metres(call.distance) * STOPS_PER_KILOMETRE) if call.stops is None else call.stops
     ride = JobRide(
         name="the ride",
         file="",
@@ -64,7 +76,7 @@ def job_from_call(call: Call, date: str) -> Job:
         start_charge=1.0,
         charged_after=True,
     )
-    return replace(
+    job = replace(
         usual,
         rides=(ride,),
         rider=replace(usual.rider, mass=call.rider_mass or usual.rider.mass),
@@ -72,6 +84,7 @@ def job_from_call(call: Call, date: str) -> Job:
         drive=call.drive or usual.drive,
         wishes=usual.wishes if call.years is None else replace(usual.wishes, years=call.years),
     )
+    return with_fitting_parts(job, catalogue)
 
 
 def plan_call(
@@ -81,7 +94,7 @@ def plan_call(
     *,
     progress: Callable[[str, float], None] = lambda _what, _share: None,
 ) -> "Plan":
-    """Work the call out; the room is not known yet, so the template's is taken and the notes say so."""
+    """Work the call out; room, mass and budget are not known yet and are no limits, as the notes say."""
     from wattwright.sizing.cruising import holding_average  # noqa: PLC0415 - the engine loads when needed
     from wattwright.sizing.planner import plan  # noqa: PLC0415
 
@@ -90,18 +103,29 @@ def plan_call(
         brief = holding_average(brief, call.speed)
     assumed = (
         f"Assumed until the bicycle is seen: {job.rider.mass:.0f} kg rider, {job.bicycle.title.lower()} of "
-        f"{job.bicycle.mass:.0f} kg, {brief.drive.title}, {brief.battery_module.title}; room and budget are "
-        "not limits yet."
+        f"{job.bicycle.mass:.0f} kg, {brief.drive.title}, {brief.battery_module.title}. Room is not "
+        "measured, mass and budget are not asked: the only ceilings are the parts' own."
     )
     return plan(replace(brief, places=()), notes=(*notes, assumed), progress=progress)
 
 
 def _check(call: Call) -> None:
     if not 300.0 <= call.distance <= 1_000_000.0:
-        raise InputError("distance_km", call.distance / 1000.0, "0.3 to 1000 km")
+        raise InputError("distance_km", km_from_metres(call.distance), "0.3 to 1000 km")
     if not 0.0 <= call.ascent <= 0.15 * call.distance:
         raise InputError(
-            "ascent_m", call.ascent, f"0 to {0.15 * call.distance:.0f} m over {call.distance / 1000.0:g} km"
+            "ascent_m",
+            call.ascent,
+            f"0 to {0.15 * call.distance:.0f} m over {km_from_metres(call.distance):g} km",
         )
-    if call.speed is not None and not 1.5 <= call.speed <= 15.0:
-        raise InputError("speed_km_h", round(call.speed * 3.6, 1), "6 to 54 km/h")
+    for field, value, most in (("rider_mass_kg", call.rider_mass, 250.0), ("load_kg", call.load, 300.0)):
+        if value is not None and not 0.0 <= value <= most:
+            raise InputError(field, value, f"0 to {most:g} kg")
+    if call.stops is not None and not 0 <= call.stops <= 2000:
+        raise InputError("stops", call.stops, "0 to 2000")
+    if not 0.0 <= call.times_per_week <= 100.0:
+        raise InputError("times_per_week", call.times_per_week, "0 to 100")
+    if call.years is not None and not 0.0 <= call.years <= 25.0:
+        raise InputError("years", call.years, "0 to 25")
+    if call.speed is not None and not SLOWEST <= call.speed <= FASTEST:
+        raise InputError("speed_km_h", round(km_h_from_metres_per_second(call.speed), 1), "6 to 54 km/h")

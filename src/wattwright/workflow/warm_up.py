@@ -9,5 +9,6 @@ from wattwright.workflow.phone_call import Call, job_from_call, plan_call
 def warm_up() -> None:
     """Run the engine once, so that its compiled code stands in the cache."""
     call = Call(distance=1000.0, ascent=5.0)
-    job = replace(job_from_call(call, "2026-01-01"), samples=128)
-    plan_call(call, job, load_catalogue())
+    parts = load_catalogue()
+    job = replace(job_from_call(call, "2026-01-01", parts), samples=128)
+    plan_call(call, job, parts)
