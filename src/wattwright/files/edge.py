@@ -53,6 +53,12 @@ UNITS: Final[Mapping[str, Unit]] = {
         mistaken=(("mAh", _times(0.001)),),
     ),
     "_v": Unit(shown="V", inwards=_same, outwards=_same, mistaken=(("mV", _times(0.001)),)),
+    "_ma": Unit(
+        shown="mA",
+        inwards=units.amperes_from_milliamperes,
+        outwards=units.milliamperes_from_amperes,
+        mistaken=(("µA", _times(0.001)), ("A", _times(1000))),
+    ),
     "_a": Unit(shown="A", inwards=_same, outwards=_same, mistaken=(("mA", _times(0.001)),)),
     "_w": Unit(shown="W", inwards=_same, outwards=_same, mistaken=(("kW", _times(1000)),)),
     "_n": Unit(shown="N", inwards=_same, outwards=_same, mistaken=(("kg", _times(9.80665)),)),
@@ -107,6 +113,7 @@ UNITS: Final[Mapping[str, Unit]] = {
         outwards=units.km_from_metres,
         mistaken=(("m", _times(0.001)),),
     ),
+    "_px": Unit(shown="px", inwards=_same, outwards=_same),
     "_m2": Unit(shown="m²", inwards=_same, outwards=_same, mistaken=(("cm²", _times(1e-4)),)),
     "_mm2": Unit(
         shown="mm²",
@@ -138,6 +145,12 @@ UNITS: Final[Mapping[str, Unit]] = {
         inwards=units.fraction_from_percent,
         outwards=units.percent_from_fraction,
         mistaken=(("a fraction", _times(100)),),
+    ),
+    "_pct_per_month": Unit(
+        shown="% a month",
+        inwards=units.per_second_from_percent_per_month,
+        outwards=units.percent_per_month_from_per_second,
+        mistaken=(("% a year", _times(1 / 12)),),
     ),
     "_kj_per_mol": Unit(
         shown="kJ/mol",
