@@ -34,6 +34,7 @@ JoulePerKelvin: TypeAlias = float
 KelvinPerWatt: TypeAlias = float
 JoulePerMole: TypeAlias = float
 NewtonMetrePerAmpere: TypeAlias = float
+PerSecond: TypeAlias = float
 Fraction: TypeAlias = float
 """A share, 0 to 1 unless its docstring says otherwise."""
 if TYPE_CHECKING:
@@ -57,6 +58,7 @@ SECONDS_PER_HOUR: Final = 3600.0
 SECONDS_PER_DAY: Final = 86400.0
 DAYS_PER_MONTH: Final = 30.4375
 """A twelfth of 365.25 days."""
+SECONDS_PER_MONTH: Final = DAYS_PER_MONTH * SECONDS_PER_DAY
 DAYS_PER_YEAR: Final = 365.25
 METRES_PER_MILE: Final = 1609.344
 METRES_PER_FOOT: Final = 0.3048
@@ -82,6 +84,26 @@ def coulombs_from_ampere_hours(charge_ah: float) -> Coulomb:
 def ampere_hours_from_coulombs(charge: Coulomb) -> float:
     """Convert coulombs to ampere-hours for showing."""
     return charge / COULOMBS_PER_AMPERE_HOUR
+
+
+def amperes_from_milliamperes(current_ma: float) -> Ampere:
+    """Convert an edge value in milliamperes to amperes."""
+    return current_ma / 1000.0
+
+
+def milliamperes_from_amperes(current: Ampere) -> float:
+    """Convert amperes to milliamperes for showing."""
+    return current * 1000.0
+
+
+def per_second_from_percent_per_month(rate_pct_per_month: float) -> PerSecond:
+    """Convert an edge value in per cent a month to a share per second."""
+    return rate_pct_per_month / 100.0 / SECONDS_PER_MONTH
+
+
+def percent_per_month_from_per_second(rate: PerSecond) -> float:
+    """Convert a share per second to per cent a month for showing."""
+    return rate * SECONDS_PER_MONTH * 100.0
 
 
 def metres_per_second_from_km_h(speed_km_h: float) -> MetrePerSecond:

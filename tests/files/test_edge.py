@@ -26,6 +26,8 @@ IN_SI = {
     "_pct": (15.0, 0.15),
     "_kj_per_mol": (22.0, 22_000.0),
     "_w_per_pct": (10.0, 1000.0),
+    "_ma": (0.45, 4.5e-4),
+    "_pct_per_month": (2.0, 0.02 / (30.4375 * 86400)),
 }
 """By definition of the units; 9.2 rpm/V is reference row M1 (Kt = 60 / (2π Kv))."""
 

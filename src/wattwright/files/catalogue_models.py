@@ -91,6 +91,16 @@ class ModuleTable(Edge):
     maximum_series: int = Field(ge=1, le=10)
     price: float = Field(ge=0, le=100_000)
     """One module, tax included."""
+    awake_current_ma: float | None = Field(default=None, ge=0, le=50)
+    """What its electronics take while awake; where these four are not given, usual values stand in."""
+    standby_current_ma: float | None = Field(default=None, ge=0, le=50)
+    """At rest by itself, waking on load."""
+    switched_off_current_ma: float | None = Field(default=None, ge=0, le=50)
+    """Switched off; often the same as awake, as the switch opens the output only."""
+    deep_sleep_current_ma: float | None = Field(default=None, ge=0, le=50)
+    """As shipped, waking on the charger."""
+    self_discharge_pct_per_month: float | None = Field(default=None, ge=0, le=20)
+    """Of the cells alone, of rated charge, at 25 °C and half charge. Not the yearly permanent loss."""
 
     @model_validator(mode="after")
     def _voltages_belong_to_its_cells(self) -> "ModuleTable":

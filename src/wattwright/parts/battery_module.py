@@ -3,7 +3,19 @@
 from dataclasses import dataclass
 from enum import Enum
 
-from wattwright.units import Ampere, Coulomb, Joule, JoulePerMole, Kelvin, Kilogram, Metre, Ohm, Second, Volt
+from wattwright.units import (
+    Ampere,
+    Coulomb,
+    Joule,
+    JoulePerMole,
+    Kelvin,
+    Kilogram,
+    Metre,
+    Ohm,
+    PerSecond,
+    Second,
+    Volt,
+)
 
 
 class Chemistry(Enum):
@@ -22,6 +34,19 @@ class WayBack(Enum):
     BY_ITSELF = "by itself"
     AFTER_REST = "after a rest without load"
     BY_CHARGER = "by charger"
+
+
+class PowerState(Enum):
+    """What a module's own electronics are doing while nobody rides."""
+
+    AWAKE = "awake"
+    """Output on, ready to ride."""
+    STANDBY = "standby"
+    """Gone to rest by itself after a while without current; wakes on load."""
+    SWITCHED_OFF = "switched off"
+    """Output off by its switch; in many modules the electronics stay awake."""
+    DEEP_SLEEP = "deep sleep"
+    """As it is shipped: wakes only on the charger or a button held down."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,12 +103,28 @@ class BatteryModule:
     maximum_series: int
     price: float
     """One module, in the workshop's currency, tax included."""
+    awake_current: Ampere | None = None
+    """What its electronics take from all cells in the state; None where the sheet is silent."""
+    standby_current: Ampere | None = None
+    switched_off_current: Ampere | None = None
+    deep_sleep_current: Ampere | None = None
+    self_discharge: PerSecond | None = None
+    """Of the cells alone, share of *rated* charge per time at 25 °C and half charge; None where not given."""
     way_back: WayBack = WayBack.BY_CHARGER
     """After too much current; where the sheet says nothing, the worst for the ride is taken."""
     rest_before_return: Second = 30.0
     """How long it stays off at least, for the first two ways back; common practice, no source."""
     charge_protection: tuple[ProtectionPoint, ...] = ()
     """As ``discharge_protection``, for charge currents; empty where the sheet gives none."""
+
+    def quiescent_current(self, state: PowerState) -> Ampere | None:
+        """What the electronics take in a power state; None where the sheet is silent."""
+        return {
+            PowerState.AWAKE: self.awake_current,
+            PowerState.STANDBY: self.standby_current,
+            PowerState.SWITCHED_OFF: self.switched_off_current,
+            PowerState.DEEP_SLEEP: self.deep_sleep_current,
+        }[state]
 
     @property
     def nominal_voltage(self) -> Volt:
