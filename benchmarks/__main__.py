@@ -10,13 +10,15 @@ import sys
 from collections.abc import Sequence
 from dataclasses import asdict
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, Final
 
 from rich.console import Console
 from rich.table import Table
 
 import benchmarks
 from benchmarks.harness import BENCHMARKS, REPOSITORY, Limit, Memory, Timing, machine_in_words, timed, weighed
+
+VERDICTS: Final = {True: "met", False: "MISSED", None: "not measured"}
 
 
 def discover() -> None:
@@ -91,7 +93,7 @@ def limit_in_words(limit: Limit) -> str:
 def row(timing: Timing) -> list[str]:
     """One line of the table."""
     each, share, memory = timing.nanoseconds_per_thing, share_of_limit(timing), timing.memory
-    aims = [f"{words}: {'met' if met else 'MISSED'}" for words, met in timing.aims()]
+    aims = [f"{words}: {VERDICTS[met]}" for words, met in timing.aims()]
     return [
         timing.case.title,
         duration(timing.best),

@@ -145,16 +145,17 @@ class Timing:
         """Best time of one thing."""
         return self.best / self.case.things * 1e9 if self.case.things else None
 
-    def aims(self) -> list[tuple[str, bool]]:
-        """Each aim in words, and whether it was met; one that could not be measured was not met."""
+    def aims(self) -> list[tuple[str, bool | None]]:
+        """Each aim in words, and whether it was met; None where nothing was measured to tell."""
         case, memory = self.case, self.memory
-        aims: list[tuple[str, bool]] = []
+        aims: list[tuple[str, bool | None]] = []
         if case.aim_seconds is not None:
             aims.append((f"under {case.aim_seconds:g} s", self.best < case.aim_seconds))
         if case.aim_ratio is not None:
-            aims.append((f"at least {case.aim_ratio:g} times", (self.ratio or 0.0) >= case.aim_ratio))
+            met = None if self.ratio is None else self.ratio >= case.aim_ratio
+            aims.append((f"at least {case.aim_ratio:g} times", met))
         if case.aim_memory_mb is not None:
-            met = memory is not None and memory.peak_mb < case.aim_memory_mb
+            met = None if memory is None else memory.peak_mb < case.aim_memory_mb
             aims.append((f"below {case.aim_memory_mb:g} MB", met))
         return aims
 

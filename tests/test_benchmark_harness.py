@@ -34,9 +34,10 @@ def test_the_ratio_is_best_against_best() -> None:
 def test_aims_are_met_only_by_what_was_measured() -> None:
     case = Case(title="c", run=nothing, aim_seconds=3.0, aim_ratio=6.0, aim_memory_mb=100.0)
 
-    assert [met for _, met in timing(case).aims()] == [True, False, False]
+    assert [met for _, met in timing(case).aims()] == [True, False, None]
     assert [met for _, met in timing(case, Memory(peak_mb=99.0, growth_mb=1.0)).aims()] == [True, False, True]
     assert "at least 6 times: MISSED" in row(timing(case))[-1]
+    assert "below 100 MB: not measured" in row(timing(case))[-1]
 
 
 def test_ours_and_the_reference_take_turns_after_warming_up() -> None:
