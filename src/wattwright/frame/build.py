@@ -331,8 +331,8 @@ def _check_tube(tube: Tube) -> None:
             if 2 * tube.wall > size:
                 wanted = f"no more than half the {name}, which is {_mm(size):g} mm"
                 raise InputError(f"wall_mm of the {tube.name}", _mm(tube.wall), wanted)
-        if axis_length(tube) <= section.depth:
-            wanted = f"more than it is thick, {_mm(section.depth):g} mm"
+        if axis_length(tube) <= section.depth / 2:
+            wanted = f"more than half its thickness, which is {_mm(section.depth):g} mm"
             raise InputError(f"length of the {tube.name}", _mm(axis_length(tube)), wanted)
 
 

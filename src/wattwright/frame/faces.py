@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from wattwright.errors import InputError
-from wattwright.frame.keepouts import keepouts_of, stands_beside
+from wattwright.frame.keepouts import stands_beside
 from wattwright.frame.outline import OutlinePart
 from wattwright.frame.placement import Face, FaceBoss, Keepout
 from wattwright.frame.plane import Outline, added, difference, distance, dot, turned_left, unit
@@ -17,14 +17,14 @@ STEEPEST: Final = 0.05
 """A normal less than this (sine of its angle) upward, or forward, has no such side."""
 
 
-def faces_of(frame: Frame) -> tuple[Face, ...]:
-    """The faces of every tube's sides, in the order of the tubes.
+def faces_of(frame: Frame, keepouts: Sequence[Keepout]) -> tuple[Face, ...]:
+    """The faces of every tube's sides, in the order of the tubes; ``keepouts`` are the frame's own.
 
     Raises:
         InputError: If a tube has no such side (above a vertical tube), or a boss lies beyond its tube.
     """
     _check_bosses(frame)
-    solid = tuple(keepout for keepout in keepouts_of(frame) if keepout.kind is ClearanceKind.TUBE)
+    solid = tuple(keepout for keepout in keepouts if keepout.kind is ClearanceKind.TUBE)
     return tuple(_face(frame, tube, side, solid) for tube in frame.tubes for side in tube.sides)
 
 

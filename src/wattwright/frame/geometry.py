@@ -203,16 +203,12 @@ def _check_frame(table: GeometryTable, joints: Joints) -> None:
             ("seat_tube_mm", table.seat_tube), ("top_tube_on_seat_mm", table.top_tube_on_seat), "at least"
         )
     if joints.down_tube_head[1] <= 0:
-        _contradict(
-            ("stack_mm", table.stack),
-            ("head_tube_mm", table.head_tube),
-            "more upright than the head tube is long, from",
-        )
-    if joints.fork_length <= table.front_radius:
+        _contradict(("stack_mm", table.stack), ("head_tube_mm", table.head_tube), "more than the rise of")
+    if math.hypot(joints.fork_length, table.rake) <= table.front_radius or joints.fork_length <= 0:
         _contradict(
             ("fork_length_mm (which stack, drop, head angle and head tube give)", joints.fork_length),
             ("front_radius_mm", table.front_radius),
-            "more than",
+            "long enough for",
         )
     if table.chain_stay <= table.rear_radius - 0.001:
         _contradict(("chain_stay_mm", table.chain_stay), ("rear_radius_mm", table.rear_radius), "more than")

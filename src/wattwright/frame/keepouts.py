@@ -231,15 +231,16 @@ def _bar_reach(
     Turned by δ, the point z of a bar ``reach`` ahead of the axis stands at reach cos δ − z sin δ forward
     and z' = reach sin δ + z cos δ to the side.
     """
-    places: list[Metre] = []
-    for turn in np.linspace(-steering.lock, steering.lock, 2 * LOCK_STEPS - 1):
-        sine, cosine = math.sin(turn), math.cos(turn)
-        ends = [-half, half]
-        if abs(cosine) > 1e-9:
-            edges = sorted((edge - reach * sine) / cosine for edge in band)
-            ends = [max(-half, edges[0]), min(half, edges[1])]
-        elif not band[0] <= reach * sine <= band[1]:
-            continue
-        if ends[0] <= ends[1]:
-            places += [reach * cosine - end * sine for end in ends]
-    return (min(places), max(places)) if places else None
+    turns = np.linspace(-steering.lock, steering.lock, 2 * LOCK_STEPS - 1)
+    sine, cosine = np.sin(turns), np.cos(turns)
+    upright = np.abs(cosine) < 1e-9
+    edges = (np.asarray(band)[:, None] - reach * sine) / np.where(upright, 1.0, cosine)
+    low, high = np.maximum(-half, edges.min(axis=0)), np.minimum(half, edges.max(axis=0))
+    # Turned by a right angle the bar lies along the bicycle: all of it in the band, or none.
+    inside = (band[0] <= reach * sine) & (reach * sine <= band[1])
+    low, high = np.where(upright, -half, low), np.where(upright, half, high)
+    met = np.where(upright, inside, low <= high)
+    if not met.any():
+        return None
+    places = reach * cosine - np.stack([low, high]) * sine
+    return float(places[:, met].min()), float(places[:, met].max())

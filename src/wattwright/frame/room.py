@@ -40,8 +40,9 @@ def room_of(frame: Frame) -> Room:
     Raises:
         InputError: If a tube has no such side, a boss lies beyond its tube, or legs do not reach the pedals.
     """
-    faces = faces_of(frame)
-    return Room(frame=frame, keepouts=keepouts_of(frame), faces={face.name: face for face in faces})
+    keepouts = keepouts_of(frame)
+    faces = {face.name: face for face in faces_of(frame, keepouts)}
+    return Room(frame=frame, keepouts=keepouts, faces=faces)
 
 
 def free_stretches(
