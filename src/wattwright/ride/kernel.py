@@ -1,129 +1,128 @@
 """The compiled inner loop of the ride: one block of lanes after another, one segment after another.
 
-Readable arrays are prepared in ``simulation.py``; what each line computes is derived in
-``docs/models/ride-engine.md``. A plain NumPy twin stands in ``benchmarks/reference_ride.py`` and a test holds
+Readable arrays are prepared in ``simulation.py``; equations and the order of a step are explained in
+``docs/models/ride-engine.md``. A plain NumPy twin stands in ``benchmarks/reference_ride.py``; a test holds
 the two together.
 
-Everything a lane remembers lives in one buffer of shape (rows, LANES_PER_BLOCK). One buffer, because the
-compiler then sees that rows never overlap and turns the loop over lanes into vector instructions.
+Everything a lane remembers lies in one flat buffer, a row for each quantity: ``s[SPEED + j]`` is the speed of
+lane j. One buffer with rows at known places, because the compiler then sees that rows never overlap and
+turns the loops over lanes into vector instructions. Many short loops and not one long one, because the
+processor works on several lanes of a short loop at once, where in a long one each step waits for the last.
 """
 
 import math
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+import llvmlite.binding
 import numba
 import numpy as np
 
+from wattwright.ride.motor import REFERENCE_TEMPERATURE
 from wattwright.units import FloatArray
 
-LANES_PER_BLOCK = 64
-PROTECTION_POINTS = 4
-NEWTON_STEPS = 3
+LANES = 64
+"""In a block."""
+STRIDE = LANES + 8
+"""From row to row; not a power of two, or many rows would share the same places of the nearest cache."""
 TABLE_INTERVALS = 100
 """Supply tables have one more point than this."""
+TABLE_COLUMNS = 6
+"""For each interval: open-circuit voltage, R0 and R1, each at its start and the gain to its end."""
+PROTECTION_POINTS = 4
+"""The most a module may have."""
+NEWTON_STEPS = 3
+CRAWLING = 2.5
+"""[m/s] Below it the middle speed is guessed from the force there is, not from the last segment's gain."""
+HIGHEST_START = 1e9
+"""Above any voltage or current: where a search for the lowest begins."""
+SLOWEST_MEAN = 0.25
+"""[m/s] Least mean speed over a segment, so that time stays finite."""
 
-# Rows of the buffer that are given per lane, in the order of ``simulation.lane_rows``.
-MASS = 0
-DRAG_AREA = 1
-ROLLING = 2
-AIR_DENSITY = 3
-WIND_NORTH = 4
-WIND_EAST = 5
-AIR_TEMPERATURE = 6
-RIDER_POWER = 7
-DRIVETRAIN = 8
-CAPACITY = 9
-RESISTANCE_FACTOR = 10
-START_CHARGE = 11
-GIVEN_ROWS = 12
+# Rows of the buffer that are given, in the order of ``simulation.lane_rows`` ...
+(
+    MASS, HALF_INERTIA, AIR_FACTOR, ROLLING, WIND_NORTH, WIND_EAST, AIR_TEMPERATURE,
+    RIDER_POWER, PER_DRIVETRAIN, CHAIN, PER_CHAIN, PER_CAPACITY, RESISTANCE_FACTOR, START_CHARGE,
+) = range(0, 14 * STRIDE, STRIDE)  # fmt: skip
+GIVEN_ROWS = 14
 
-# Rows that change from segment to segment.
-SPEED = 12
-LAST_GAIN = 13
-CHARGE = 14
-RELAXATION = 15
-WINDING = 16
-HOUSING = 17
-CURRENT = 18
-VOLTAGE = 19
-RIDER_NOW = 20
-MOTOR_NOW = 21
+# ... that live for one segment ...
+(
+    HEADWIND, AIR, STILL, LEGS, ASKED, OPEN_VOLTAGE, PACK_RESISTANCE, RELAXING, HEADROOM, MIDDLE, LATER,
+    POWER_MOST, FORCE_MOST, MOTOR_FORCE, PUSH, BRAKING, TAKEN, GENERATING,
+    DURATION, BATTERY_POWER, COPPER_POWER, IRON_POWER, MODULE_CURRENT, VOLTAGE,
+) = range(GIVEN_ROWS * STRIDE, (GIVEN_ROWS + 24) * STRIDE, STRIDE)  # fmt: skip
+FIRST_RESULT = GIVEN_ROWS + 24
 
-# Rows that add up or remember an extreme: the results.
-TIME = 22
-STANDING = 23
-RIDER_WORK = 24
-BATTERY_OUT = 25
-BATTERY_IN = 26
-PACK_LOSS = 27
-CLIMB = 28
-KINETIC = 29
-AIR = 30
-ROLLING_LOSS = 31
-BEARINGS = 32
-DRIVETRAIN_LOSS = 33
-COPPER = 34
-IRON = 35
-GEAR = 36
-CONTROLLER = 37
-BRAKE = 38
-LOWEST_VOLTAGE = 39
-PEAK_CURRENT = 40
-PEAK_CHARGE_CURRENT = 41
-HOTTEST_WINDING = 42
-ROLLED_BACK = 43
-UNASSISTED = 44
-WALKED = 45
-ABOVE = 46
-LONGEST_ABOVE = ABOVE + PROTECTION_POINTS
-PER_MASS = LONGEST_ABOVE + PROTECTION_POINTS
-PER_DRIVETRAIN = PER_MASS + 1
-PER_CAPACITY = PER_MASS + 2
-ROWS = PER_MASS + 3
+# ... and that outlive it: what changes, what adds up, and extremes. These are the results.
+(
+    SPEED, LAST_GAIN, CHARGE, RELAXATION, WINDING, HOUSING, CURRENT,
+    RIDING_TIME, LEGS_WORK, PUSH_WORK, MOTOR_WORK, BRAKE_WORK, AIR_WORK, SPEED_LENGTH,
+    ELECTRIC_WORK, BATTERY_WORK, BATTERY_IN, PACK_LOSS, COPPER_LOSS, IRON_LOSS, TAKEN_WORK, GENERATED,
+    EMPTY_TIME, EMPTY_LENGTH, LOWEST_VOLTAGE, PEAK_CURRENT, PEAK_CHARGE_CURRENT, HOTTEST, ROLLED_BACK, WALKED,
+) = range(FIRST_RESULT * STRIDE, (FIRST_RESULT + 30) * STRIDE, STRIDE)  # fmt: skip
+ABOVE = (FIRST_RESULT + 30) * STRIDE
+LONGEST_ABOVE = ABOVE + PROTECTION_POINTS * STRIDE
+RESULT_ROWS = 30 + 2 * PROTECTION_POINTS
+ROWS = FIRST_RESULT + RESULT_ROWS
 
 # Columns of the road.
-LENGTH = 0
-SIN_SLOPE = 1
-COS_SLOPE = 2
-COS_HEADING = 3
-SIN_HEADING = 4
-DENSITY_RATIO = 5
-SPEED_CAP = 6
-DWELL = 7
-ROLLING_FACTOR = 8
-EFFORT = 9
+(
+    LENGTH, SIN_SLOPE, COS_SLOPE, COS_HEADING, SIN_HEADING, DENSITY_RATIO,
+    SPEED_CAP, DWELL, ROLLING_FACTOR, EFFORT,
+) = range(10)  # fmt: skip
 ROAD_COLUMNS = 10
 
-TRACE_COLUMNS = 9
+TRACE_COLUMNS = 8
 
 
 class Fixed(NamedTuple):
     """What is the same in every lane; SI units."""
 
-    modules: float
-    wheel_radius: float
-    inertia_mass: float
-    """Equivalent mass of the wheels' inertia, I/r². [kg]"""
-    wheel_drag_area: float
+    weight: float
+    """Of one kilogram. [N]"""
+    wheel_mass: float
+    """Equivalent mass of the wheels' turning, I/r². [kg]"""
     bearing_force: float
     bearing_slope: float
-    easing_speed: float
-    coasting_speed: float
+    free_drag: float
+    """At the wheel, of a motor that cannot let go and is off; 0 where it freewheels. [N]"""
     strongest_push: float
     walking_speed: float
+    coasting_speed: float
+    rider_band: float
+    """1 over the span of speeds in which the rider eases off. [s/m]"""
+    multiple: float
+    assist_power: float
+    held_power: float
+    """1 where the law holds power, else 0."""
+    held_speed: float
+    """The speed to hold, or 0 where the law is another."""
+    needs_pedalling: float
+    cutoff_speed: float
+    assist_band: float
+    """1 over the span of speeds in which help fades. [s/m]"""
     cadence: float
+    """Turning speed the gears keep the crank near; 0 at a hub."""
     slowest_drive: float
-    """Least drive speed per wheel speed: 1 at a hub, 1/highest gear at the crank."""
+    """The same in the highest gear."""
     fastest_drive: float
-    through_chain: float
-    """1 where the motor's power passes the drive-train, 0 at a hub."""
-    gear_ratio: float
+    """Turning speed of what the motor drives over road speed: in the lowest gear, or 1/r at a hub. [1/m]"""
+    motor_constant: float
+    """Torque constant times gear ratio. [N m/A]"""
     gear_efficiency: float
-    torque_constant: float
     motor_resistance: float
     copper_coefficient: float
     no_load_current: float
     phase_limit: float
+    freewheels: float
+    hottest_winding: float
+    heat_band: float
+    """1 over the span of temperatures in which the motor rolls back. [1/K]"""
+    winding_capacity: float
+    housing_capacity: float
+    winding_conductance: float
+    housing_conductance: float
+    airflow_gain: float
     battery_limit: float
     controller_efficiency: float
     standby: float
@@ -131,29 +130,557 @@ class Fixed(NamedTuple):
     cutoff_voltage: float
     full_voltage: float
     regeneration_limit: float
-    freewheels: float
-    multiple: float
-    assist_power: float
-    held_power: float
-    """1 where the law holds power, else 0."""
-    held_speed: float
-    """The speed to hold, or 0 where the law is another."""
-    fade_start: float
-    cutoff_speed: float
-    needs_pedalling: float
-    winding_capacity: float
-    housing_capacity: float
-    winding_conductance: float
-    housing_conductance: float
-    airflow_gain: float
-    rollback_temperature: float
-    hottest_winding: float
+    modules: float
     relaxation_time: float
-    gravity: float
+
+
+def use_the_widest_registers() -> None:
+    """Let the compiler use 512-bit registers where there are any.
+
+    It keeps to half of them on processors that once slowed down for the full width; here the full width takes
+    a quarter less time (docs/decisions). Nothing happens where somebody has chosen features already, and it
+    must come before the first compilation of the process to have an effect.
+    """
+    config: Any = numba.config
+    features = llvmlite.binding.get_host_cpu_features()
+    if config.CPU_FEATURES is None and features.get("avx512f"):
+        config.CPU_FEATURES = f"{features.flatten()},-prefer-256-bit"
+
+
+use_the_widest_registers()
+
+part = numba.njit(fastmath=True, error_model="numpy", forceinline=True)
+"""A part of a step; it is compiled into the loop that calls it."""
+
+
+# -- arithmetic
+
+
+@part
+def share(x: float) -> float:
+    """x, kept between 0 and 1."""
+    return min(max(x, 0.0), 1.0)
+
+
+@part
+def reciprocal(x: float) -> float:
+    """1/x to 2e-14, x from 1e-37 to 1e37: a 32-bit one and a Newton step, as 64-bit dividers are slow."""
+    seed = np.float64(np.float32(1.0) / np.float32(x))
+    return seed * (2.0 - x * seed)
+
+
+@part
+def root(x: float) -> float:
+    """√x to 2e-14 in the same way, for the same x."""
+    seed = np.float64(np.float32(1.0) / np.sqrt(np.float32(x)))
+    return x * seed * (1.5 - 0.5 * x * seed * seed)
+
+
+@part
+def drive_speed(v: float, fixed: Fixed) -> float:
+    """Turning speed of the wheel at a hub; of the crank, kept near its cadence by the gears. [rad/s]"""
+    return min(max(fixed.cadence, v * fixed.slowest_drive), v * fixed.fastest_drive)
+
+
+@part
+def winding_resistance(temperature: float, fixed: Fixed) -> float:
+    """Of warm copper."""
+    return fixed.motor_resistance * (1.0 + fixed.copper_coefficient * (temperature - REFERENCE_TEMPERATURE))
+
+
+# -- a segment, part by part
+
+
+@part
+def face_the_road(s: FloatArray, road: FloatArray, segment: int, fixed: Fixed) -> None:
+    """Wind along the road, and the forces and powers that do not ask for the speed."""
+    cosine, sine = road[segment, COS_HEADING], road[segment, SIN_HEADING]
+    rising = road[segment, SIN_SLOPE]
+    pressing = road[segment, COS_SLOPE] * road[segment, ROLLING_FACTOR]
+    density, effort = road[segment, DENSITY_RATIO], road[segment, EFFORT]
+    for j in range(LANES):
+        s[HEADWIND + j] = s[WIND_NORTH + j] * cosine + s[WIND_EAST + j] * sine
+        s[AIR + j] = s[AIR_FACTOR + j] * density
+        load = s[MASS + j] * fixed.weight
+        s[STILL + j] = load * (rising + pressing * s[ROLLING + j]) + fixed.bearing_force
+        s[LEGS + j] = s[RIDER_POWER + j] * effort
+
+
+@part
+def look_up(s: FloatArray, tables: FloatArray) -> None:
+    """Open-circuit voltage less relaxation, and both resistances of one module, by charge."""
+    for j in range(LANES):
+        position = share(s[CHARGE + j]) * TABLE_INTERVALS
+        interval = min(int(position), TABLE_INTERVALS - 1)
+        along = position - interval
+        first = TABLE_COLUMNS * interval
+        s[OPEN_VOLTAGE + j] = tables[first] + along * tables[first + 1]
+        s[PACK_RESISTANCE + j] = tables[first + 2] + along * tables[first + 3]
+        s[RELAXING + j] = tables[first + 4] + along * tables[first + 5]
+
+
+@part
+def pack_gives(s: FloatArray, fixed: Fixed) -> float:
+    """The pack's resistance, and the share of the current limit its voltage leaves.
+
+    Returns:
+        How many lanes are held back by voltage, heat or an empty pack.
+    """
+    per_n = 1.0 / fixed.modules
+    span = fixed.rollback_voltage - fixed.cutoff_voltage
+    held_back = 0.0
+    for j in range(LANES):
+        voltage = s[OPEN_VOLTAGE + j] - s[RELAXATION + j]
+        scale = s[RESISTANCE_FACTOR + j]
+        resistance = scale * s[PACK_RESISTANCE + j] * per_n
+        alive = 1.0 if s[CHARGE + j] > 0.0 else 0.0
+        s[OPEN_VOLTAGE + j] = voltage
+        s[PACK_RESISTANCE + j] = resistance
+        s[RELAXING + j] *= scale
+        room = share((voltage - fixed.cutoff_voltage) * reciprocal(span + resistance * fixed.battery_limit))
+        warm = share((fixed.hottest_winding - s[WINDING + j]) * fixed.heat_band)
+        s[HEADROOM + j] = alive * room
+        held_back += 1.0 if alive * room * warm < 1.0 else 0.0
+    return held_back
+
+
+@part
+def guess(s: FloatArray) -> None:
+    """The speed in the middle of the segment, if speed goes on as in the last one."""
+    for j in range(LANES):
+        s[MIDDLE + j] = s[SPEED + j] + 0.5 * s[LAST_GAIN + j]
+        s[LATER + j] = s[SPEED + j] + s[LAST_GAIN + j]
+
+
+@part
+def guess_crawling(s: FloatArray, ds: float, fixed: Fixed) -> None:
+    """The same for lanes that start or crawl: what full force would reach, at most ``CRAWLING``."""
+    force = fixed.strongest_push + fixed.motor_constant * fixed.phase_limit * fixed.fastest_drive
+    for j in range(LANES):
+        v0 = s[SPEED + j]
+        gain = max(force - s[STILL + j], 0.0) * ds * reciprocal(s[HALF_INERTIA + j])
+        reach = root(max(v0 * v0 + gain, 0.25))
+        middle = max(s[MIDDLE + j], min(0.5 * (v0 + reach), CRAWLING))
+        s[MIDDLE + j] = middle
+        s[LATER + j] = 2.0 * middle - v0
+
+
+@part
+def motor_can(s: FloatArray, fixed: Fixed) -> None:
+    """Most power (pack, voltage) and most force (winding) of the motor at the wheel, at the middle speed."""
+    for j in range(LANES):
+        v = s[MIDDLE + j]
+        emf = fixed.motor_constant * drive_speed(v, fixed)
+        voltage, resistance = s[OPEN_VOLTAGE + j], s[PACK_RESISTANCE + j]
+        current = fixed.battery_limit * s[HEADROOM + j]
+        terminal = (current * (voltage - resistance * current) - fixed.standby) * fixed.controller_efficiency
+        winding = winding_resistance(s[WINDING + j], fixed)
+        per_winding = reciprocal(winding)
+        by_power = 0.5 * (root(emf * emf + 4.0 * winding * max(terminal, 0.0)) - emf) * per_winding
+        by_voltage = (voltage - resistance * s[CURRENT + j] - emf) * per_winding
+        warm = share((fixed.hottest_winding - s[WINDING + j]) * fixed.heat_band)
+        turn = emf * fixed.gear_efficiency * s[CHAIN + j]
+        s[POWER_MOST + j] = turn * max(min(by_power, by_voltage) - fixed.no_load_current, 0.0)
+        s[FORCE_MOST + j] = turn * max(fixed.phase_limit * warm - fixed.no_load_current, 0.0) * reciprocal(v)
+
+
+@part
+def law_asks(s: FloatArray, fixed: Fixed) -> None:
+    """Power the law asks of the motor, at the wheel, before it fades: so often the rider's, or a level."""
+    for j in range(LANES):
+        v0 = s[SPEED + j]
+        legs = s[LEGS + j] * share((fixed.coasting_speed - v0) * fixed.rider_band)
+        follows = min(fixed.multiple * legs * s[PER_DRIVETRAIN + j], fixed.assist_power)
+        asked = fixed.assist_power if fixed.held_power > 0.0 else follows
+        s[ASKED + j] = asked * s[CHAIN + j] * may_help(v0, legs, fixed)
+
+
+@part
+def holding_asks(s: FloatArray, ds: float, fixed: Fixed) -> None:
+    """Power that reaches and holds the set speed, less the rider's."""
+    per_ds = 1.0 / ds
+    for j in range(LANES):
+        v0 = s[SPEED + j]
+        legs = s[LEGS + j] * share((fixed.coasting_speed - v0) * fixed.rider_band)
+        v = 0.5 * (v0 + fixed.held_speed)
+        air = v + s[HEADWIND + j]
+        force = s[HALF_INERTIA + j] * per_ds * (fixed.held_speed * fixed.held_speed - v0 * v0)
+        force += s[AIR + j] * air * abs(air) + s[STILL + j] + fixed.bearing_slope * v
+        asked = min(max(force * v - legs, 0.0), fixed.assist_power * s[CHAIN + j])
+        s[ASKED + j] = asked * may_help(v0, legs, fixed)
+
+
+@part
+def may_help(v0: float, legs: float, fixed: Fixed) -> float:
+    """1 below the cut-off speed and while the rider pedals, where the law needs it; else 0."""
+    return 0.0 if v0 >= fixed.cutoff_speed or (fixed.needs_pedalling > 0.0 and legs <= 0.0) else 1.0
+
+
+@part
+def is_on(asked: float, most: float) -> float:
+    """1 where help is asked for and the motor can give any."""
+    return 1.0 if min(asked, most) > 0.0 else 0.0
+
+
+@part
+def drag_when_off(s: FloatArray, fixed: Fixed) -> None:
+    """A motor that cannot let go resists while it is off."""
+    for j in range(LANES):
+        s[STILL + j] += fixed.free_drag * (1.0 - is_on(s[ASKED + j], s[POWER_MOST + j]))
+
+
+@part
+def newton(s: FloatArray, ds: float, fixed: Fixed) -> None:
+    """A step towards the speed at the segment's end at which the work over the segment balances."""
+    per_ds = 1.0 / ds
+    for j in range(LANES):
+        v0, v1 = s[SPEED + j], s[LATER + j]
+        inertia = s[HALF_INERTIA + j] * per_ds
+        v = max(0.5 * (v0 + v1), SLOWEST_MEAN)
+        per_v = reciprocal(v)
+        air = v + s[HEADWIND + j]
+        drag = s[AIR + j] * abs(air)
+        # the rider's force: power over speed, at most what legs press, easing off
+        ease = share((fixed.coasting_speed - v) * fixed.rider_band)
+        by_power = s[LEGS + j] * per_v
+        legs = min(by_power, fixed.strongest_push)
+        legs_slope = by_power * per_v * ease if by_power < fixed.strongest_push else 0.0
+        legs_slope += legs * fixed.rider_band if 0.0 < ease < 1.0 else 0.0
+        # the motor's: power asked, fading, at most what pack and winding allow
+        fade = share((fixed.cutoff_speed - v) * fixed.assist_band)
+        asked = s[ASKED + j] * fade
+        fading = s[ASKED + j] * fixed.assist_band if 0.0 < fade < 1.0 and asked < s[POWER_MOST + j] else 0.0
+        by_power = min(asked, s[POWER_MOST + j]) * per_v
+        pull = min(by_power, s[FORCE_MOST + j])
+        pull_slope = (fading + by_power) * per_v if by_power < s[FORCE_MOST + j] else 0.0
+        gap = inertia * (v1 * v1 - v0 * v0) + drag * air + s[STILL + j] + fixed.bearing_slope * v
+        gap -= legs * ease + pull
+        slope = 2.0 * inertia * v1 + drag + 0.5 * (fixed.bearing_slope + legs_slope + pull_slope)
+        s[LATER + j] = min(max(v1 - gap * reciprocal(slope), 0.1), 40.0)
+
+
+@part
+def settle(s: FloatArray, ds: float, cap: float, fixed: Fixed) -> float:
+    """Cap and walking pace, then every force as it was: what is left over closes the balance exactly."""
+    per_ds = 1.0 / ds
+    crawling = 0.0
+    for j in range(LANES):
+        v0 = s[SPEED + j]
+        v1 = min(max(s[LATER + j], fixed.walking_speed), cap)
+        v = max(0.5 * (v0 + v1), SLOWEST_MEAN)
+        per_v = reciprocal(v)
+        air = v + s[HEADWIND + j]
+        drag = s[AIR + j] * air * abs(air)
+        legs = min(s[LEGS + j] * per_v, fixed.strongest_push)
+        legs *= share((fixed.coasting_speed - v) * fixed.rider_band)
+        asked = s[ASKED + j] * share((fixed.cutoff_speed - v) * fixed.assist_band)
+        pull = min(min(asked, s[POWER_MOST + j]) * per_v, s[FORCE_MOST + j])
+        needed = s[HALF_INERTIA + j] * per_ds * (v1 * v1 - v0 * v0)
+        needed += drag + s[STILL + j] + fixed.bearing_slope * v
+        used = share(needed * reciprocal(max(legs + pull, 1e-9)))
+        legs *= used
+        pull *= used
+        s[MIDDLE + j] = v
+        s[DURATION + j] = ds * per_v
+        s[MOTOR_FORCE + j] = pull
+        s[PUSH + j] = max(needed - legs - pull, 0.0)
+        s[BRAKING + j] = max(-needed, 0.0)
+        s[LEGS + j] = legs * v
+        s[SPEED + j] = v1
+        s[LAST_GAIN + j] = v1 - v0
+        s[AIR_WORK + j] += drag * ds
+        s[LEGS_WORK + j] += legs * ds
+        crawling += 1.0 if 1.5 * v1 - 0.5 * v0 < CRAWLING else 0.0
+    return crawling
+
+
+@part
+def note_work(s: FloatArray, ds: float) -> None:
+    """What the forces of the segment did."""
+    for j in range(LANES):
+        s[MOTOR_WORK + j] += s[MOTOR_FORCE + j] * ds
+        s[PUSH_WORK + j] += s[PUSH + j] * ds
+        s[BRAKE_WORK + j] += s[BRAKING + j] * ds
+        s[SPEED_LENGTH + j] += s[MIDDLE + j] * ds
+        s[RIDING_TIME + j] += s[DURATION + j]
+
+
+@part
+def note_walking(s: FloatArray, ds: float, fixed: Fixed) -> None:
+    """Distance at walking pace with the rider pushing."""
+    for j in range(LANES):
+        walking = s[SPEED + j] <= fixed.walking_speed and s[PUSH + j] > 1.0
+        s[WALKED + j] += ds if walking else 0.0
+
+
+@part
+def note_held_back(s: FloatArray, fixed: Fixed) -> None:
+    """Time with less help than asked for because of voltage, heat or an empty pack."""
+    for j in range(LANES):
+        v = s[MIDDLE + j]
+        warm = share((fixed.hottest_winding - s[WINDING + j]) * fixed.heat_band)
+        asked = s[ASKED + j] * share((fixed.cutoff_speed - v) * fixed.assist_band)
+        offered = min(asked, s[POWER_MOST + j], s[FORCE_MOST + j] * v)
+        short = s[HEADROOM + j] * warm < 1.0 and asked > 1.02 * offered and s[BRAKING + j] <= 0.0
+        s[ROLLED_BACK + j] += s[DURATION + j] if short else 0.0
+
+
+@part
+def note_empty(s: FloatArray, ds: float) -> None:
+    """Time and distance with nothing left in the pack."""
+    for j in range(LANES):
+        empty = s[CHARGE + j] <= 0.0
+        s[EMPTY_TIME + j] += s[DURATION + j] if empty else 0.0
+        s[EMPTY_LENGTH + j] += ds if empty else 0.0
+
+
+@part
+def run_motor(s: FloatArray, fixed: Fixed) -> None:
+    """The motor as it ran: what it drew, and what it lost."""
+    gearing, per_controller = 1.0 / fixed.gear_efficiency, 1.0 / fixed.controller_efficiency
+    for j in range(LANES):
+        v = s[MIDDLE + j]
+        emf = fixed.motor_constant * drive_speed(v, fixed)
+        out = s[MOTOR_FORCE + j] * v * s[PER_CHAIN + j]
+        on = is_on(s[ASKED + j], s[POWER_MOST + j])
+        # one that cannot let go is kept turning: its no-load current flows whenever it is on
+        running = 1.0 if out > 1e-6 else on * (1.0 - fixed.freewheels)
+        current = running * (out * gearing * reciprocal(emf) + fixed.no_load_current)
+        copper = winding_resistance(s[WINDING + j], fixed) * current * current
+        electric = emf * current + copper
+        alive = 1.0 if s[CHARGE + j] > 0.0 else 0.0
+        s[BATTERY_POWER + j] = alive * (electric * per_controller + fixed.standby)
+        s[COPPER_POWER + j] = copper
+        s[IRON_POWER + j] = emf * fixed.no_load_current * running + fixed.free_drag * (1.0 - on) * v
+        s[ELECTRIC_WORK + j] += electric * s[DURATION + j]
+
+
+@part
+def regenerate(s: FloatArray, fixed: Fixed) -> None:
+    """What the motor takes of the braking, within charge limit, full voltage and winding."""
+    for j in range(LANES):
+        v = s[MIDDLE + j]
+        emf = fixed.motor_constant * drive_speed(v, fixed)
+        per_emf = reciprocal(emf)
+        voltage, resistance = s[OPEN_VOLTAGE + j], s[PACK_RESISTANCE + j]
+        winding = winding_resistance(s[WINDING + j], fixed)
+        room = max(fixed.full_voltage - voltage, 0.0) * reciprocal(resistance)
+        current = min(fixed.regeneration_limit, room) if s[CHARGE + j] > 0.0 else 0.0
+        power = current * (voltage + resistance * current) * (1.0 / fixed.controller_efficiency)
+        under = math.sqrt(max(emf * emf - 4.0 * winding * power, 0.0))
+        warm = share((fixed.hottest_winding - s[WINDING + j]) * fixed.heat_band)
+        most = min(2.0 * power * reciprocal(emf + under), fixed.phase_limit * warm)
+        taken = min(s[BRAKING + j] * v, emf * most * (1.0 / fixed.gear_efficiency))
+        generating = taken * fixed.gear_efficiency * per_emf
+        copper = winding * generating * generating
+        gained = max(emf * generating - copper, 0.0)
+        battery = s[BATTERY_POWER + j] - gained * fixed.controller_efficiency
+        s[TAKEN + j] = taken
+        s[BATTERY_POWER + j] = battery
+        s[COPPER_POWER + j] += copper
+        s[TAKEN_WORK + j] += taken * s[DURATION + j]
+        s[GENERATED + j] += gained * s[DURATION + j]
+        s[BATTERY_IN + j] += max(-battery, 0.0) * s[DURATION + j]
+
+
+@part
+def load_pack(s: FloatArray, lowest: float, fixed: Fixed) -> float:
+    """Current and voltage for the power drawn; how many lanes go above a module's lowest protection."""
+    per_n, per_relaxation = 1.0 / fixed.modules, 1.0 / fixed.relaxation_time
+    above = 0.0
+    for j in range(LANES):
+        voltage, resistance = s[OPEN_VOLTAGE + j], s[PACK_RESISTANCE + j]
+        power, dt, relaxed = s[BATTERY_POWER + j], s[DURATION + j], s[RELAXATION + j]
+        under = root(max(voltage * voltage - 4.0 * resistance * power, 1e-12))
+        current = 2.0 * power * reciprocal(voltage + under)
+        module = current * per_n
+        x = dt * per_relaxation
+        keep = reciprocal(1.0 + x + 0.5 * x * x)
+        s[CURRENT + j] = current
+        s[VOLTAGE + j] = voltage - resistance * current
+        s[MODULE_CURRENT + j] = module
+        s[RELAXATION + j] = relaxed * keep + s[RELAXING + j] * module * (1.0 - keep)
+        s[CHARGE + j] = share(s[CHARGE + j] - module * dt * s[PER_CAPACITY + j])
+        s[BATTERY_WORK + j] += power * dt
+        s[PACK_LOSS + j] += (resistance * current + relaxed) * current * dt
+        above += 1.0 if module > lowest else 0.0
+    return above
+
+
+@part
+def note_extremes(s: FloatArray) -> None:
+    """Lowest voltage and highest currents so far."""
+    for j in range(LANES):
+        s[LOWEST_VOLTAGE + j] = min(s[LOWEST_VOLTAGE + j], s[VOLTAGE + j])
+        s[PEAK_CURRENT + j] = max(s[PEAK_CURRENT + j], s[CURRENT + j])
+        s[PEAK_CHARGE_CURRENT + j] = max(s[PEAK_CHARGE_CURRENT + j], -s[CURRENT + j])
+
+
+@part
+def warm_up(s: FloatArray, fixed: Fixed) -> None:
+    """Winding and housing, two masses; an implicit step is never unstable, however long the segment."""
+    across = fixed.winding_conductance
+    for j in range(LANES):
+        air = max(s[MIDDLE + j] + s[HEADWIND + j], 0.0)
+        outside = fixed.housing_conductance * (1.0 + fixed.airflow_gain * air)
+        dt, copper, iron = s[DURATION + j], s[COPPER_POWER + j], s[IRON_POWER + j]
+        per_dt = reciprocal(dt)
+        winding_store, housing_store = fixed.winding_capacity * per_dt, fixed.housing_capacity * per_dt
+        a, b = winding_store + across, housing_store + across + outside
+        p = winding_store * s[WINDING + j] + copper
+        q = housing_store * s[HOUSING + j] + iron + outside * s[AIR_TEMPERATURE + j]
+        per_determinant = reciprocal(a * b - across * across)
+        winding = (p * b + across * q) * per_determinant
+        s[WINDING + j] = winding
+        s[HOUSING + j] = (a * q + across * p) * per_determinant
+        s[HOTTEST + j] = max(s[HOTTEST + j], winding)
+        s[COPPER_LOSS + j] += copper * dt
+        s[IRON_LOSS + j] += iron * dt
+
+
+@part
+def watch_protection(s: FloatArray, thresholds: FloatArray) -> float:
+    """How long each module's current has been above each threshold without a break.
+
+    Returns:
+        How many such times are running.
+    """
+    running = 0.0
+    for point in range(thresholds.shape[0]):
+        above, longest = ABOVE + point * STRIDE, LONGEST_ABOVE + point * STRIDE
+        limit = thresholds[point]
+        for j in range(LANES):
+            time = s[above + j] + s[DURATION + j] if s[MODULE_CURRENT + j] > limit else 0.0
+            s[above + j] = time
+            s[longest + j] = max(s[longest + j], time)
+            running += 1.0 if time > 0.0 else 0.0
+    return running
+
+
+@part
+def start(s: FloatArray, given: FloatArray, block: int) -> None:
+    """Everything at rest and as warm as the air."""
+    for row in range(GIVEN_ROWS):
+        for j in range(LANES):
+            s[row * STRIDE + j] = given[block, row, j]
+    for j in range(LANES):
+        s[CHARGE + j] = s[START_CHARGE + j]
+        s[WINDING + j] = s[AIR_TEMPERATURE + j]
+        s[HOUSING + j] = s[AIR_TEMPERATURE + j]
+        s[HOTTEST + j] = s[AIR_TEMPERATURE + j]
+        s[LOWEST_VOLTAGE + j] = HIGHEST_START
+
+
+@part
+def stand(s: FloatArray, dwell: float, lowest: float, fixed: Fixed) -> float:
+    """Standing at a segment's end: only the controller's standby draws, and still air cools the motor.
+
+    Returns:
+        0: nothing has been above any protection current since.
+    """
+    for point in range(PROTECTION_POINTS):
+        for j in range(LANES):
+            s[ABOVE + point * STRIDE + j] = 0.0
+    for j in range(LANES):
+        alive = 1.0 if s[CHARGE + j] > 0.0 else 0.0
+        s[BATTERY_POWER + j] = alive * fixed.standby
+        s[DURATION + j] = dwell
+        s[EMPTY_TIME + j] += (1.0 - alive) * dwell
+        s[COPPER_POWER + j] = 0.0
+        s[IRON_POWER + j] = 0.0
+        s[MIDDLE + j] = 0.0
+        s[HEADWIND + j] = 0.0
+    load_pack(s, lowest, fixed)
+    warm_up(s, fixed)
+    return 0.0
+
+
+@part
+def write_trace(s: FloatArray, trace: FloatArray, segment: int) -> None:
+    """The first lane, after riding the segment and before standing at its end."""
+    v = s[MIDDLE]
+    trace[segment, 0] = s[RIDING_TIME]
+    trace[segment, 1] = s[SPEED]
+    trace[segment, 2] = s[LEGS] * s[PER_DRIVETRAIN] + s[PUSH] * v
+    trace[segment, 3] = s[MOTOR_FORCE] * v * s[PER_CHAIN] - s[TAKEN]
+    trace[segment, 4] = s[CURRENT]
+    trace[segment, 5] = s[VOLTAGE]
+    trace[segment, 6] = s[CHARGE]
+    trace[segment, 7] = s[WINDING]
+
+
+@part
+def set_out(  # noqa: PLR0917 - compiled parts take no keywords
+    s: FloatArray, road: FloatArray, segment: int, tables: FloatArray, crawling: float, fixed: Fixed
+) -> float:
+    """Everything that is known before the speed is: what resists, what the pack, motor and law give.
+
+    Returns:
+        How many lanes are held back by voltage, heat or an empty pack.
+    """
+    ds = road[segment, LENGTH]
+    face_the_road(s, road, segment, fixed)
+    look_up(s, tables)
+    held_back = pack_gives(s, fixed)
+    guess(s)
+    if crawling > 0.0:
+        guess_crawling(s, ds, fixed)
+    motor_can(s, fixed)
+    if fixed.held_speed > 0.0:
+        holding_asks(s, ds, fixed)
+    else:
+        law_asks(s, fixed)
+    if fixed.free_drag > 0.0:
+        drag_when_off(s, fixed)
+    return held_back
+
+
+@part
+def note_ride(  # noqa: PLR0917 - compiled parts take no keywords
+    s: FloatArray, ds: float, cap: float, crawling: float, held_back: float, fixed: Fixed
+) -> None:
+    """Work, walking and lack of help; what happens in no lane of the block is not looked for."""
+    note_work(s, ds)
+    if crawling > 0.0 and cap > fixed.walking_speed:
+        note_walking(s, ds, fixed)
+    if held_back > 0.0:
+        note_held_back(s, fixed)
+        note_empty(s, ds)
+
+
+@part
+def draw(s: FloatArray, lowest: float, fixed: Fixed) -> float:
+    """What the motor takes from the pack, and what that does to both.
+
+    Returns:
+        How many lanes go above a module's lowest protection current.
+    """
+    run_motor(s, fixed)
+    if fixed.regeneration_limit > 0.0:
+        regenerate(s, fixed)
+    loaded = load_pack(s, lowest, fixed)
+    note_extremes(s)
+    warm_up(s, fixed)
+    return loaded
+
+
+@part
+def note_mark(s: FloatArray, charge_at_mark: FloatArray, mark: int, block: int) -> None:
+    """Charge on the way."""
+    for j in range(LANES):
+        charge_at_mark[mark, block, j] = s[CHARGE + j]
+
+
+@part
+def finish(s: FloatArray, results: FloatArray, block: int) -> None:
+    """Hand the results over."""
+    for row in range(RESULT_ROWS):
+        for j in range(LANES):
+            results[block, row, j] = s[(FIRST_RESULT + row) * STRIDE + j]
 
 
 @numba.njit(parallel=True, fastmath=True, error_model="numpy", cache=True)
-def ride_blocks(  # noqa: C901, PLR0915, PLR0917 - one straight body compiles to vector code; numba takes no keywords
+def ride_blocks(  # noqa: PLR0917 - numba takes no keywords
     road: FloatArray,
     fixed: Fixed,
     tables: FloatArray,
@@ -169,297 +696,36 @@ def ride_blocks(  # noqa: C901, PLR0915, PLR0917 - one straight body compiles to
     Args:
         road: (segments, ROAD_COLUMNS).
         fixed: What all lanes share.
-        tables: (3, TABLE_INTERVALS + 1) open-circuit voltage, R0 and R1 of one module by charge.
-        thresholds: (PROTECTION_POINTS,) currents of one module whose exceedance is timed; inf where unused.
-        given: (blocks, GIVEN_ROWS, LANES_PER_BLOCK).
+        tables: (TABLE_INTERVALS * TABLE_COLUMNS,) of one module by charge.
+        thresholds: (points,) currents of one module whose exceedance is timed.
+        given: (blocks, GIVEN_ROWS, LANES).
         mark_of: (segments,) index of the mark at the segment's end, or -1.
-        results: (blocks, ROWS, LANES_PER_BLOCK), filled.
-        charge_at_mark: (marks, blocks, LANES_PER_BLOCK), filled.
+        results: (blocks, RESULT_ROWS, LANES), filled.
+        charge_at_mark: (marks, blocks, LANES), filled.
         trace: (segments, TRACE_COLUMNS), filled from the first lane of the first block.
     """
+    lowest = HIGHEST_START
+    for point in range(thresholds.shape[0]):
+        lowest = min(lowest, thresholds[point])
     for block in numba.prange(given.shape[0]):
-        s = np.zeros((ROWS, LANES_PER_BLOCK))
-        for lane in range(LANES_PER_BLOCK):
-            for row in range(GIVEN_ROWS):
-                s[row, lane] = given[block, row, lane]
-            s[CHARGE, lane] = given[block, START_CHARGE, lane]
-            s[WINDING, lane] = given[block, AIR_TEMPERATURE, lane]
-            s[HOUSING, lane] = given[block, AIR_TEMPERATURE, lane]
-            s[LOWEST_VOLTAGE, lane] = 1e9
-            s[PER_MASS, lane] = 1.0 / (s[MASS, lane] + fixed.inertia_mass)
-            s[PER_DRIVETRAIN, lane] = 1.0 / s[DRIVETRAIN, lane]
-            s[PER_CAPACITY, lane] = 1.0 / s[CAPACITY, lane]
-            s[HOTTEST_WINDING, lane] = given[block, AIR_TEMPERATURE, lane]
-        per_n = 1.0 / fixed.modules
-        per_relaxation = 1.0 / fixed.relaxation_time
-        radius = fixed.wheel_radius
-        k_t = fixed.torque_constant
-        no_load = fixed.no_load_current
-        gear_loss = 1.0 / fixed.gear_efficiency - 1.0
-        eta_c = fixed.controller_efficiency
-        standby = fixed.standby
-        limit = fixed.battery_limit
-        g = fixed.gravity
-        assist_band = 1.0 / (fixed.cutoff_speed - fixed.fade_start)
-        rider_band = 1.0 / (fixed.coasting_speed - fixed.easing_speed)
-        heat_band = 1.0 / (fixed.hottest_winding - fixed.rollback_temperature)
-        free_drag = (1.0 - fixed.freewheels) * k_t * no_load * fixed.gear_ratio / radius
+        # Copied number by number in the parts: a slice would let the buffer out of the compiler's sight.
+        s = np.zeros(ROWS * STRIDE)
+        start(s, given, block)
+        crawling, loaded = 1.0, 0.0
         for segment in range(road.shape[0]):
-            ds = road[segment, LENGTH]
-            sin_slope = road[segment, SIN_SLOPE]
-            cos_slope = road[segment, COS_SLOPE]
-            cos_heading = road[segment, COS_HEADING]
-            sin_heading = road[segment, SIN_HEADING]
-            ratio = road[segment, DENSITY_RATIO]
-            cap = road[segment, SPEED_CAP]
-            dwell = road[segment, DWELL]
-            rolling_factor = road[segment, ROLLING_FACTOR]
-            effort = road[segment, EFFORT]
-            per_ds = 1.0 / ds
-            for j in range(LANES_PER_BLOCK):
-                # -- what resists, apart from speed
-                v0 = s[SPEED, j]
-                m = s[MASS, j]
-                m_eff = m + fixed.inertia_mass
-                wind = s[WIND_NORTH, j] * cos_heading + s[WIND_EAST, j] * sin_heading
-                k_air = 0.5 * s[AIR_DENSITY, j] * ratio * (s[DRAG_AREA, j] + fixed.wheel_drag_area)
-                f_climb = m * g * sin_slope
-                f_roll = m * g * cos_slope * s[ROLLING, j] * rolling_factor
-                f_still = f_climb + f_roll + fixed.bearing_force
-                eta = s[DRIVETRAIN, j]
-                inertia = 0.5 * m_eff * per_ds
-                # -- what the pack can give
-                charge = s[CHARGE, j]
-                position = min(max(charge, 0.0), 1.0) * TABLE_INTERVALS
-                cell = min(int(position), TABLE_INTERVALS - 1)
-                weight = position - cell
-                scale = s[RESISTANCE_FACTOR, j]
-                u_oc = tables[0, cell] + weight * (tables[0, cell + 1] - tables[0, cell]) - s[RELAXATION, j]
-                r_pack = scale * (tables[1, cell] + weight * (tables[1, cell + 1] - tables[1, cell])) * per_n
-                per_r_pack = 0.5 / r_pack
-                r_relax = scale * (tables[2, cell] + weight * (tables[2, cell + 1] - tables[2, cell]))
-                alive = 1.0 if charge > 0.0 else 0.0
-                rollback = (u_oc - fixed.cutoff_voltage) / (
-                    fixed.rollback_voltage - fixed.cutoff_voltage + r_pack * limit
-                )
-                i_limit = alive * limit * min(max(rollback, 0.0), 1.0)
-                p_electric = max((i_limit * (u_oc - r_pack * i_limit) - standby) * eta_c, 0.0)
-                # -- what the motor can make of it, at the speed expected in the middle of the segment
-                warm = min(max((fixed.hottest_winding - s[WINDING, j]) * heat_band, 0.0), 1.0)
-                # reciprocals are shared: divisions are what this loop waits for
-                r_motor = fixed.motor_resistance * (1.0 + fixed.copper_coefficient * (s[WINDING, j] - 293.15))
-                per_r = 0.5 / r_motor
-                i_phase = fixed.phase_limit * warm
-                rider_power = s[RIDER_POWER, j] * effort
-                f_start = (
-                    fixed.strongest_push + k_t * i_phase * fixed.gear_ratio * fixed.fastest_drive / radius
-                )
-                reach = math.sqrt(
-                    max(v0 * v0 + max(f_start - f_still, 0.0) * 2.0 * ds * s[PER_MASS, j], 0.25)
-                )
-                v_hat = max(v0 + 0.5 * s[LAST_GAIN, j], min(0.5 * (v0 + reach), 2.5))
-                wheel_hat = v_hat / radius
-                drive_hat = min(
-                    max(fixed.cadence, wheel_hat * fixed.slowest_drive), wheel_hat * fixed.fastest_drive
-                )
-                emf_hat = k_t * fixed.gear_ratio * drive_hat
-                i_power = (math.sqrt(emf_hat * emf_hat + 4.0 * r_motor * p_electric) - emf_hat) * per_r
-                i_duty = max(u_oc - r_pack * s[CURRENT, j] - emf_hat, 0.0) * 2.0 * per_r
-                turn = fixed.gear_ratio * drive_hat * fixed.gear_efficiency * k_t
-                chain = 1.0 - fixed.through_chain * (1.0 - eta)
-                per_eta = s[PER_DRIVETRAIN, j]
-                per_chain = 1.0 - fixed.through_chain * (1.0 - per_eta)
-                # Power limit from battery and duty; force limit from phase current.
-                p_motor_most = turn * max(min(i_power, i_duty) - no_load, 0.0) * chain
-                f_motor_most = turn * max(i_phase - no_load, 0.0) * chain / v_hat
-                # -- what rider and law ask for
-                p_rider = rider_power * eta
-                easing = min(max((fixed.coasting_speed - v0) * rider_band, 0.0), 1.0)
-                pedalling = rider_power * easing
-                v_set = max(fixed.held_speed, 0.1)
-                v_mid = 0.5 * (v0 + v_set)
-                va_set = v_mid + wind
-                p_hold = (
-                    inertia * (v_set * v_set - v0 * v0)
-                    + k_air * va_set * abs(va_set)
-                    + f_still
-                    + fixed.bearing_slope * v_mid
-                ) * v_mid - p_rider * easing
-                asked = fixed.multiple * pedalling
-                asked = fixed.assist_power if fixed.held_power > 0.0 else min(asked, fixed.assist_power)
-                asked = min(max(p_hold, 0.0), fixed.assist_power) if fixed.held_speed > 0.0 else asked
-                asked = 0.0 if (fixed.needs_pedalling > 0.0 and pedalling <= 0.0) else asked
-                motor_on = 1.0 if (asked > 0.0 and v0 < fixed.cutoff_speed and p_motor_most > 0.0) else 0.0
-                asked_wheel = asked * motor_on * chain
-                f_still += free_drag * (1.0 - motor_on)
-                # -- the speed at the end: Newton on the balance of work over the segment
-                v1 = reach if v0 < 1.0 else v0
-                for _ in range(NEWTON_STEPS):
-                    v = max(0.5 * (v0 + v1), 0.25)
-                    per_v = 1.0 / v
-                    va = v + wind
-                    ease = min(max((fixed.coasting_speed - v) * rider_band, 0.0), 1.0)
-                    ease_slope = -rider_band if 0.0 < ease < 1.0 else 0.0
-                    fade = min(max((fixed.cutoff_speed - v) * assist_band, 0.0), 1.0)
-                    fade_slope = -assist_band if 0.0 < fade < 1.0 else 0.0
-                    f_r = min(p_rider * per_v, fixed.strongest_push)
-                    df_r = f_r * ease_slope - (f_r * per_v * ease if f_r < fixed.strongest_push else 0.0)
-                    f_r *= ease
-                    p_m = min(asked_wheel * fade, p_motor_most)
-                    dp_m = asked_wheel * fade_slope if asked_wheel * fade < p_motor_most else 0.0
-                    f_m = p_m * per_v
-                    df_m = (dp_m - f_m) * per_v if f_m < f_motor_most else 0.0
-                    f_m = min(f_m, f_motor_most)
-                    gap = (
-                        inertia * (v1 * v1 - v0 * v0)
-                        + k_air * va * abs(va)
-                        + f_still
-                        + fixed.bearing_slope * v
-                        - f_r
-                        - f_m
-                    )
-                    slope = 2.0 * inertia * v1 + 0.5 * (
-                        2.0 * k_air * abs(va) + fixed.bearing_slope - df_r - df_m
-                    )
-                    v1 = min(max(v1 - gap / slope, 0.1), 40.0)
-                # -- caps, walking, braking: what is left over closes the balance exactly
-                v1 = min(max(v1, fixed.walking_speed), cap)
-                v = max(0.5 * (v0 + v1), 0.25)
-                per_v = 1.0 / v
-                dt = ds * per_v
-                va = v + wind
-                f_air = k_air * va * abs(va)
-                f_bearing = fixed.bearing_force + fixed.bearing_slope * v
-                f_free = free_drag * (1.0 - motor_on)
-                ease = min(max((fixed.coasting_speed - v) * rider_band, 0.0), 1.0)
-                fade = min(max((fixed.cutoff_speed - v) * assist_band, 0.0), 1.0)
-                f_r = min(p_rider * per_v, fixed.strongest_push) * ease
-                f_m = min(min(asked_wheel * fade, p_motor_most) * per_v, f_motor_most)
-                needed = inertia * (v1 * v1 - v0 * v0) + f_air + f_climb + f_roll + f_bearing + f_free
-                share = min(max(needed / max(f_r + f_m, 1e-9), 0.0), 1.0)
-                f_offered = f_m
-                f_r *= share
-                f_m *= share
-                f_push = max(needed - f_r - f_m, 0.0)
-                f_brake = max(-needed, 0.0)
-                # -- the motor as it really ran
-                wheel = v / radius
-                drive = min(max(fixed.cadence, wheel * fixed.slowest_drive), wheel * fixed.fastest_drive)
-                omega = fixed.gear_ratio * drive
-                emf = k_t * omega
-                p_out = f_m * v * per_chain
-                # a motor that cannot let go is kept turning: its no-load current flows whenever it is on
-                running = 1.0 if p_out > 1e-6 else motor_on * (1.0 - fixed.freewheels)
-                per_emf = 1.0 / emf
-                i_motor = running * (p_out * (1.0 + gear_loss) * per_emf + no_load)
-                # regeneration takes what it can of the braking
-                i_charge = alive * min(
-                    fixed.regeneration_limit, max(fixed.full_voltage - u_oc, 0.0) * 2.0 * per_r_pack
-                )
-                p_charge = i_charge * (u_oc + r_pack * i_charge) / eta_c
-                root = max(emf * emf - 4.0 * r_motor * p_charge, 0.0)
-                i_gen_most = min((emf - math.sqrt(root)) * per_r, i_phase)
-                p_brake = f_brake * v
-                braking = 1.0 if (i_charge > 0.0 and p_brake > 0.0) else 0.0
-                p_taken = braking * min(p_brake, emf * i_gen_most * (1.0 + gear_loss))
-                i_gen = p_taken * fixed.gear_efficiency * per_emf
-                p_gen = emf * i_gen - r_motor * i_gen * i_gen
-                gen_gain = max(p_gen, 0.0) * eta_c
-                p_motor_electric = emf * i_motor + r_motor * i_motor * i_motor
-                p_battery = alive * (p_motor_electric / eta_c + standby) - gen_gain
-                i_pack = (u_oc - math.sqrt(max(u_oc * u_oc - 4.0 * r_pack * p_battery, 0.0))) * per_r_pack
-                u_pack = u_oc - r_pack * i_pack
-                i_rest = alive * standby * per_n / u_oc
-                # -- pack and heat move on
-                i_module = i_pack * per_n
-                span = dt + dwell
-                per_span = 1.0 / span
-                x = span * per_relaxation
-                keep = 1.0 / (1.0 + x + 0.5 * x * x)
-                i_mean = (i_module * dt + i_rest * dwell) * per_span
-                relax_before = s[RELAXATION, j]
-                s[RELAXATION, j] = relax_before * keep + r_relax * i_mean * (1.0 - keep)
-                used = i_mean * span * s[PER_CAPACITY, j]
-                s[CHARGE, j] = min(max(charge - used, 0.0), 1.0)
-                copper = r_motor * (i_motor * i_motor + i_gen * i_gen)
-                iron = emf * no_load * running + f_free * v
-                riding = dt * per_span
-                heat_w = copper * riding
-                heat_h = iron * riding
-                g_air = fixed.housing_conductance * (1.0 + fixed.airflow_gain * max(va, 0.0) * riding)
-                c_w = fixed.winding_capacity * per_span
-                c_h = fixed.housing_capacity * per_span
-                g_w = fixed.winding_conductance
-                # implicit step of the two masses: never unstable, however long the stop
-                a_w = c_w + g_w
-                a_h = c_h + g_w + g_air
-                b_w = c_w * s[WINDING, j] + heat_w
-                b_h = c_h * s[HOUSING, j] + heat_h + g_air * s[AIR_TEMPERATURE, j]
-                per_det = 1.0 / (a_w * a_h - g_w * g_w)
-                t_w = (b_w * a_h + g_w * b_h) * per_det
-                s[HOUSING, j] = (a_w * b_h + g_w * b_w) * per_det
-                s[WINDING, j] = t_w
-                # -- the books
-                s[SPEED, j] = v1
-                s[LAST_GAIN, j] = v1 - v0
-                s[CURRENT, j] = i_pack
-                s[VOLTAGE, j] = u_pack
-                p_crank = (f_r * per_eta + f_push) * v
-                s[RIDER_NOW, j] = p_crank
-                s[MOTOR_NOW, j] = p_out - p_taken
-                s[TIME, j] += span
-                s[STANDING, j] += dwell
-                s[RIDER_WORK, j] += p_crank * dt
-                s[BATTERY_OUT, j] += max(p_battery, 0.0) * dt + alive * standby * dwell
-                s[BATTERY_IN, j] += max(-p_battery, 0.0) * dt
-                s[PACK_LOSS, j] += (r_pack * i_pack * i_pack + relax_before * i_pack) * dt
-                s[CLIMB, j] += f_climb * ds
-                s[KINETIC, j] += 0.5 * m_eff * (v1 * v1 - v0 * v0)
-                s[AIR, j] += f_air * ds
-                s[ROLLING_LOSS, j] += f_roll * ds
-                s[BEARINGS, j] += f_bearing * ds
-                s[DRIVETRAIN_LOSS, j] += f_r * ds * (per_eta - 1.0) + f_m * ds * (per_chain - 1.0)
-                s[COPPER, j] += copper * dt
-                s[IRON, j] += iron * dt
-                s[GEAR, j] += (p_out * gear_loss + p_taken * gear_loss / (1.0 + gear_loss)) * dt
-                s[CONTROLLER, j] += (
-                    p_motor_electric * (1.0 / eta_c - 1.0) + alive * standby + max(p_gen, 0.0) * (1.0 - eta_c)
-                ) * dt + alive * standby * dwell
-                s[BRAKE, j] += (p_brake - p_taken) * dt
-                s[LOWEST_VOLTAGE, j] = min(s[LOWEST_VOLTAGE, j], u_pack)
-                s[PEAK_CURRENT, j] = max(s[PEAK_CURRENT, j], i_pack)
-                s[PEAK_CHARGE_CURRENT, j] = max(s[PEAK_CHARGE_CURRENT, j], -i_pack)
-                s[HOTTEST_WINDING, j] = max(s[HOTTEST_WINDING, j], t_w)
-                held_back = 1.0 if (alive < 0.5 or rollback < 1.0 or warm < 1.0) else 0.0
-                wished = asked * chain * fade
-                short = (
-                    1.0
-                    if (v0 < fixed.cutoff_speed and wished > 1.02 * f_offered * v and share > 0.0)
-                    else 0.0
-                )
-                s[ROLLED_BACK, j] += held_back * short * dt
-                s[UNASSISTED, j] += (1.0 - alive) * ds
-                s[WALKED, j] += (
-                    ds if (v1 <= fixed.walking_speed and f_push > 1.0 and cap > fixed.walking_speed) else 0.0
-                )
-                for point in range(PROTECTION_POINTS):
-                    above = (s[ABOVE + point, j] + dt) if i_module > thresholds[point] else 0.0
-                    s[LONGEST_ABOVE + point, j] = max(s[LONGEST_ABOVE + point, j], above)
-                    s[ABOVE + point, j] = above if dwell <= 0.0 else 0.0
-            mark = mark_of[segment]
-            if mark >= 0:
-                for j in range(LANES_PER_BLOCK):
-                    charge_at_mark[mark, block, j] = s[CHARGE, j]
+            ds, cap, dwell = road[segment, LENGTH], road[segment, SPEED_CAP], road[segment, DWELL]
+            held_back = set_out(s, road, segment, tables, crawling, fixed)
+            for _ in range(NEWTON_STEPS):
+                newton(s, ds, fixed)
+            crawling = settle(s, ds, cap, fixed)
+            note_ride(s, ds, cap, crawling, held_back, fixed)
+            loaded += draw(s, lowest, fixed)
+            if loaded > 0.0:
+                loaded = watch_protection(s, thresholds)
             if block == 0:
-                trace[segment, 0] = s[TIME, 0]
-                trace[segment, 1] = s[SPEED, 0]
-                trace[segment, 2] = s[RIDER_NOW, 0]
-                trace[segment, 3] = s[MOTOR_NOW, 0]
-                trace[segment, 4] = s[CURRENT, 0]
-                trace[segment, 5] = s[VOLTAGE, 0]
-                trace[segment, 6] = s[CHARGE, 0]
-                trace[segment, 7] = s[WINDING, 0]
-                trace[segment, 8] = s[WALKED, 0]
-        for row in range(ROWS):
-            for lane in range(LANES_PER_BLOCK):
-                results[block, row, lane] = s[row, lane]
+                write_trace(s, trace, segment)
+            if dwell > 0.0:
+                loaded = stand(s, dwell, lowest, fixed)
+            if mark_of[segment] >= 0:
+                note_mark(s, charge_at_mark, mark_of[segment], block)
+        finish(s, results, block)

@@ -1,5 +1,6 @@
 """Riding a path out: prepares the arrays for the compiled kernel and reads its results back."""
 
+from threading import Lock
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -10,26 +11,31 @@ from wattwright.parts.drive import AssistKind, Drive, MotorPosition
 from wattwright.parts.supply import Supply
 from wattwright.ride.air import density_ratio
 from wattwright.ride.lanes import Lanes
+from wattwright.ride.motor import COPPER_TEMPERATURE_COEFFICIENT
 from wattwright.ride.outcome import EnergyBook, Outcome, Trace
 from wattwright.ride.path import RidePath
 from wattwright.ride.rider import Rider
+from wattwright.ride.road_load import (
+    BEARING_FORCE,
+    BEARING_SLOPE,
+    WHEEL_DRAG_AREA,
+    equivalent_mass,
+    slope_cosine,
+    slope_sine,
+)
 from wattwright.units import STANDARD_GRAVITY, FloatArray
 
 if TYPE_CHECKING:
     from wattwright.ride.kernel import Fixed
 
-BEARING_FORCE: Final = 0.091
-"""[N] both wheels; Martin et al. 1998."""
-BEARING_SLOPE: Final = 0.0087
-"""[N s/m] both wheels; Martin et al. 1998."""
-WHEEL_DRAG_AREA: Final = 0.0044
-"""[m²] spokes turning; Martin et al. 1998."""
-COPPER_TEMPERATURE_COEFFICIENT: Final = 0.00393
-"""[1/K] at 20 °C; IEC 60028 (memory)."""
 WALKING_SPEED: Final = 0.8
 """[m/s] pushing a loaded bicycle uphill; assumption."""
+NARROWEST_BAND: Final = 0.05
+"""[m/s] Span in which help or pedalling ends at least: a step would have no slope to solve by."""
 MARKS: Final = 101
 """Places along the ride where every lane's charge is noted, the start included."""
+_ONE_AT_A_TIME: Final = Lock()
+"""The compiled loop takes all cores itself, and not every threading layer below it bears two callers."""
 LEAST_EFFORT: Final = 0.5
 MOST_EFFORT: Final = 2.0
 """Rider power downhill and uphill over that on the flat; assumption."""
@@ -70,39 +76,49 @@ def ride_out(
         so that energy is conserved.
     """
     from wattwright.ride.kernel import (  # noqa: PLC0415 - compiled code loads when a ride is ridden
-        LANES_PER_BLOCK,
-        ROWS,
+        LANES,
+        RESULT_ROWS,
         TRACE_COLUMNS,
         ride_blocks,
     )
 
     _check(path, supply, effort)
-    given = lane_rows(lanes, supply)
+    fixed = fixed_numbers(bicycle, rider, drive, supply)
+    given = lane_rows(lanes, drive, supply, fixed)
     blocks = given.shape[0]
     mark_of, marks = _marks(path)
-    results = np.empty((blocks, ROWS, LANES_PER_BLOCK))
-    at_mark = np.empty((len(marks), blocks, LANES_PER_BLOCK))
+    results = np.empty((blocks, RESULT_ROWS, LANES))
+    at_mark = np.empty((len(marks), blocks, LANES))
     trace = np.empty((path.segments, TRACE_COLUMNS))
-    fixed = fixed_numbers(bicycle, rider, drive, supply)
     road = road_columns(path, rider, effort)
-    tables, thresholds = _tables(supply), _thresholds(supply)
-    ride_blocks(road, fixed, tables, thresholds, given, mark_of, results, at_mark, trace)
-    return _outcome(path, supply, lanes, results=results, at_mark=at_mark, marks=marks, trace=trace)
+    tables, thresholds = _tables(supply), np.array([point.current for point in supply.protection])
+    with _ONE_AT_A_TIME:
+        ride_blocks(road, fixed, tables, thresholds, given, mark_of, results, at_mark, trace)
+    at_mark[0].reshape(-1)[: lanes.count] = lanes.start_charge
+    rows = results.transpose(1, 0, 2).reshape(RESULT_ROWS, -1)[:, : lanes.count]
+    return _outcome(
+        path,
+        supply,
+        rows=rows,
+        energy=_books(rows, path, lanes, fixed, chain_share(lanes, drive)),
+        at_mark=at_mark.reshape(len(marks), -1)[:, : lanes.count],
+        marks=marks,
+        trace=trace,
+    )
 
 
 def road_columns(path: RidePath, rider: Rider, effort: FloatArray | None) -> FloatArray:
     """The path as the kernel's (segments, ROAD_COLUMNS) table."""
     from wattwright.ride.kernel import ROAD_COLUMNS  # noqa: PLC0415
 
-    slope = np.arctan(path.grade)
     road = np.empty((path.segments, ROAD_COLUMNS))
     by_grade = np.clip(
         1.0 + rider.power_per_grade / max(rider.power, 1.0) * path.grade, LEAST_EFFORT, MOST_EFFORT
     )
     columns = (
         path.length,
-        np.sin(slope),
-        np.cos(slope),
+        slope_sine(path.grade),
+        slope_cosine(path.grade),
         np.cos(path.heading),
         np.sin(path.heading),
         density_ratio(path.altitude, float(path.altitude[0])),
@@ -125,28 +141,42 @@ def fixed_numbers(bicycle: Bicycle, rider: Rider, drive: Drive, supply: Supply) 
     peak = drive.peak_torque / (drive.gear_ratio * drive.gear_efficiency * motor.torque_constant)
     regenerates = controller.regeneration_current_limit > 0 and not drive.freewheels
     cutoff = max(controller.cutoff_voltage, supply.minimum_voltage)
+    drive_constant = motor.torque_constant * drive.gear_ratio
+    radius = bicycle.wheel_radius
     numbers = Fixed(
-        modules=supply.modules,
-        wheel_radius=bicycle.wheel_radius,
-        inertia_mass=bicycle.wheel_inertia / bicycle.wheel_radius**2,
-        wheel_drag_area=WHEEL_DRAG_AREA,
+        weight=STANDARD_GRAVITY,
+        wheel_mass=equivalent_mass(bicycle.wheel_inertia, radius),
         bearing_force=BEARING_FORCE,
         bearing_slope=BEARING_SLOPE,
-        easing_speed=rider.easing_speed,
-        coasting_speed=rider.coasting_speed,
+        free_drag=0.0 if drive.freewheels else drive_constant * motor.no_load_current / radius,
         strongest_push=rider.strongest_push,
         walking_speed=WALKING_SPEED,
+        coasting_speed=rider.coasting_speed,
+        rider_band=1.0 / max(rider.coasting_speed - rider.easing_speed, NARROWEST_BAND),
+        multiple=law.multiple,
+        assist_power=law.power,
+        held_power=1.0 if law.kind is AssistKind.HELD_POWER else 0.0,
+        held_speed=law.speed if law.kind is AssistKind.HELD_SPEED else 0.0,
+        needs_pedalling=1.0 if law.needs_pedalling else 0.0,
+        cutoff_speed=law.cutoff,
+        assist_band=1.0 / max(law.cutoff - law.fade_start, NARROWEST_BAND),
         cadence=0.0 if at_hub else rider.cadence,
-        slowest_drive=1.0 if at_hub else 1.0 / bicycle.highest_gear,
-        fastest_drive=1.0 if at_hub else 1.0 / bicycle.lowest_gear,
-        through_chain=0.0 if at_hub else 1.0,
-        gear_ratio=drive.gear_ratio,
+        slowest_drive=1.0 / radius if at_hub else 1.0 / (radius * bicycle.highest_gear),
+        fastest_drive=1.0 / radius if at_hub else 1.0 / (radius * bicycle.lowest_gear),
+        motor_constant=drive_constant,
         gear_efficiency=drive.gear_efficiency,
-        torque_constant=motor.torque_constant,
         motor_resistance=motor.resistance,
         copper_coefficient=COPPER_TEMPERATURE_COEFFICIENT,
         no_load_current=motor.no_load_current,
         phase_limit=min(controller.phase_current_limit, peak + motor.no_load_current),
+        freewheels=1.0 if drive.freewheels else 0.0,
+        hottest_winding=motor.hottest_winding,
+        heat_band=1.0 / (motor.hottest_winding - motor.rollback_start),
+        winding_capacity=motor.winding_heat_capacity,
+        housing_capacity=motor.housing_heat_capacity,
+        winding_conductance=1.0 / motor.winding_to_housing,
+        housing_conductance=1.0 / motor.housing_to_air,
+        airflow_gain=motor.airflow_gain,
         battery_limit=controller.battery_current_limit,
         controller_efficiency=controller.efficiency,
         standby=controller.standby_power,
@@ -158,66 +188,54 @@ def fixed_numbers(bicycle: Bicycle, rider: Rider, drive: Drive, supply: Supply) 
         )
         if regenerates
         else 0.0,
-        freewheels=1.0 if drive.freewheels else 0.0,
-        multiple=law.multiple,
-        assist_power=law.power,
-        held_power=1.0 if law.kind is AssistKind.HELD_POWER else 0.0,
-        held_speed=law.speed if law.kind is AssistKind.HELD_SPEED else 0.0,
-        fade_start=min(law.fade_start, law.cutoff - 0.05),
-        cutoff_speed=law.cutoff,
-        needs_pedalling=1.0 if law.needs_pedalling else 0.0,
-        winding_capacity=motor.winding_heat_capacity,
-        housing_capacity=motor.housing_heat_capacity,
-        winding_conductance=1.0 / motor.winding_to_housing,
-        housing_conductance=1.0 / motor.housing_to_air,
-        airflow_gain=motor.airflow_gain,
-        rollback_temperature=motor.rollback_start,
-        hottest_winding=motor.hottest_winding,
+        modules=supply.modules,
         relaxation_time=supply.relaxation_time,
-        gravity=STANDARD_GRAVITY,
     )
     return Fixed._make(float(number) for number in numbers)  # one machine type, so one compiled kernel
 
 
-def lane_rows(lanes: Lanes, supply: Supply) -> FloatArray:
-    """The lanes as (blocks, GIVEN_ROWS, LANES_PER_BLOCK), the last block filled up with lane 0."""
-    from wattwright.ride.kernel import GIVEN_ROWS, LANES_PER_BLOCK  # noqa: PLC0415
+def lane_rows(lanes: Lanes, drive: Drive, supply: Supply, fixed: "Fixed") -> FloatArray:
+    """The lanes as the kernel's (blocks, GIVEN_ROWS, LANES), the last block filled up with lane 0."""
+    from wattwright.ride.kernel import GIVEN_ROWS, LANES  # noqa: PLC0415
 
-    blocks = -(-lanes.count // LANES_PER_BLOCK)
-    rows = np.empty((GIVEN_ROWS, blocks * LANES_PER_BLOCK))
+    blocks = -(-lanes.count // LANES)
+    chain = chain_share(lanes, drive)
     columns = (
         lanes.mass,
-        lanes.drag_area,
+        0.5 * (lanes.mass + fixed.wheel_mass),
+        0.5 * lanes.air_density * (lanes.drag_area + WHEEL_DRAG_AREA),
         lanes.rolling_coefficient,
-        lanes.air_density,
         lanes.wind_north,
         lanes.wind_east,
         lanes.air_temperature,
-        lanes.rider_power,
-        lanes.drivetrain_efficiency,
-        lanes.capacity_factor * supply.capacity,
+        lanes.rider_power * lanes.drivetrain_efficiency,
+        1.0 / lanes.drivetrain_efficiency,
+        chain,
+        1.0 / chain,
+        1.0 / (lanes.capacity_factor * supply.capacity),
         lanes.resistance_factor,
         lanes.start_charge,
     )
+    rows = np.empty((GIVEN_ROWS, blocks * LANES))
     for index, column in enumerate(columns):
         rows[index, : lanes.count] = column
         rows[index, lanes.count :] = column[0]
-    return np.ascontiguousarray(rows.reshape(GIVEN_ROWS, blocks, LANES_PER_BLOCK).transpose(1, 0, 2))
+    return np.ascontiguousarray(rows.reshape(GIVEN_ROWS, blocks, LANES).transpose(1, 0, 2))
+
+
+def chain_share(lanes: Lanes, drive: Drive) -> FloatArray:
+    """(lanes,) share of the motor's power that reaches the wheel: all from a hub, through the chain else."""
+    if drive.position is MotorPosition.HUB:
+        return np.ones(lanes.count)
+    return lanes.drivetrain_efficiency
 
 
 def _tables(supply: Supply) -> FloatArray:
-    return np.ascontiguousarray(
-        np.stack([supply.open_circuit_voltage, supply.resistance, supply.relaxation_resistance])
-    )
-
-
-def _thresholds(supply: Supply) -> FloatArray:
-    from wattwright.ride.kernel import PROTECTION_POINTS  # noqa: PLC0415
-
-    thresholds = np.full(PROTECTION_POINTS, np.inf)
-    for index, point in enumerate(supply.protection):
-        thresholds[index] = point.current
-    return thresholds
+    """For each interval of charge: voltage, R0 and R1, each at its start and the gain to its end; flat."""
+    columns: list[FloatArray] = []
+    for table in (supply.open_circuit_voltage, supply.resistance, supply.relaxation_resistance):
+        columns += [table[:-1], np.diff(table)]
+    return np.ascontiguousarray(np.stack(columns, axis=1)).reshape(-1)
 
 
 def _marks(path: RidePath) -> tuple[np.ndarray, FloatArray]:
@@ -248,66 +266,89 @@ def _check(path: RidePath, supply: Supply, effort: FloatArray | None) -> None:
 def _outcome(
     path: RidePath,
     supply: Supply,
-    lanes: Lanes,
     *,
-    results: FloatArray,
+    rows: FloatArray,
+    energy: EnergyBook,
     at_mark: FloatArray,
     marks: FloatArray,
     trace: FloatArray,
 ) -> Outcome:
     from wattwright.ride import kernel  # noqa: PLC0415
 
-    by_row = results.transpose(1, 0, 2).reshape(kernel.ROWS, -1)[:, : lanes.count]
-    charge_at_mark = at_mark.reshape(len(marks), -1)[:, : lanes.count]
-    charge_at_mark[0] = lanes.start_charge
-    points = len(supply.protection)
+    standing = float(path.dwell.sum())
+    first = row_of(kernel.LONGEST_ABOVE)
     return Outcome(
         modules=supply.modules,
         distance=path.distance,
-        time=by_row[kernel.TIME],
-        standing=by_row[kernel.STANDING],
-        charge_left=by_row[kernel.CHARGE],
+        time=rows[row_of(kernel.RIDING_TIME)] + standing,
+        standing=np.full(rows.shape[1], standing),
+        charge_left=rows[row_of(kernel.CHARGE)],
         mark=marks,
-        charge_at_mark=charge_at_mark,
-        lowest_voltage=by_row[kernel.LOWEST_VOLTAGE],
-        peak_current=by_row[kernel.PEAK_CURRENT],
-        longest_above=by_row[kernel.LONGEST_ABOVE : kernel.LONGEST_ABOVE + points],
-        peak_charge_current=by_row[kernel.PEAK_CHARGE_CURRENT],
-        hottest_winding=by_row[kernel.HOTTEST_WINDING],
-        rolled_back=by_row[kernel.ROLLED_BACK],
-        unassisted=by_row[kernel.UNASSISTED],
-        walked=by_row[kernel.WALKED],
-        energy=_books(by_row),
+        charge_at_mark=at_mark,
+        lowest_voltage=rows[row_of(kernel.LOWEST_VOLTAGE)],
+        peak_current=rows[row_of(kernel.PEAK_CURRENT)],
+        longest_above=rows[first : first + len(supply.protection)],
+        peak_charge_current=rows[row_of(kernel.PEAK_CHARGE_CURRENT)],
+        hottest_winding=rows[row_of(kernel.HOTTEST)],
+        rolled_back=rows[row_of(kernel.ROLLED_BACK)],
+        unassisted=rows[row_of(kernel.EMPTY_LENGTH)],
+        walked=rows[row_of(kernel.WALKED)],
+        energy=energy,
         trace=_trace(path, trace),
     )
 
 
-def _books(by_row: FloatArray) -> EnergyBook:
+def row_of(place: int) -> int:
+    """Row of the kernel's results for a place in its buffer."""
+    from wattwright.ride.kernel import FIRST_RESULT, STRIDE  # noqa: PLC0415
+
+    return place // STRIDE - FIRST_RESULT
+
+
+def _books(rows: FloatArray, path: RidePath, lanes: Lanes, fixed: "Fixed", chain: FloatArray) -> EnergyBook:
+    """Who gave and who took, from what the kernel added up.
+
+    What is force times the road alone needs no adding up lane by lane: climb, rolling, resting bearings.
+    Gear, drive-train and controller take fixed shares of sums; the book's balance shows that they fit.
+    """
     from wattwright.ride import kernel  # noqa: PLC0415
 
+    def total(place: int) -> FloatArray:
+        row: FloatArray = rows[row_of(place)]
+        return row
+
+    load = lanes.mass * fixed.weight
+    climb = float(np.dot(slope_sine(path.grade), path.length))
+    pressed = float(np.dot(slope_cosine(path.grade) * path.rolling_factor, path.length))
+    per_chain = 1.0 / chain
+    legs, motor, taken = total(kernel.LEGS_WORK), total(kernel.MOTOR_WORK), total(kernel.TAKEN_WORK)
+    standby = fixed.standby * (total(kernel.RIDING_TIME) + path.dwell.sum() - total(kernel.EMPTY_TIME))
+    eta = fixed.controller_efficiency
     return EnergyBook(
-        rider=by_row[kernel.RIDER_WORK],
-        battery_out=by_row[kernel.BATTERY_OUT],
-        battery_in=by_row[kernel.BATTERY_IN],
-        pack_loss=by_row[kernel.PACK_LOSS],
-        climb=by_row[kernel.CLIMB],
-        kinetic=by_row[kernel.KINETIC],
-        air=by_row[kernel.AIR],
-        rolling=by_row[kernel.ROLLING_LOSS],
-        bearings=by_row[kernel.BEARINGS],
-        drivetrain=by_row[kernel.DRIVETRAIN_LOSS],
-        motor_copper=by_row[kernel.COPPER],
-        motor_iron=by_row[kernel.IRON],
-        gear=by_row[kernel.GEAR],
-        controller=by_row[kernel.CONTROLLER],
-        brake=by_row[kernel.BRAKE],
+        rider=legs / lanes.drivetrain_efficiency + total(kernel.PUSH_WORK),
+        battery_out=total(kernel.BATTERY_WORK) + total(kernel.BATTERY_IN),
+        battery_in=total(kernel.BATTERY_IN),
+        pack_loss=total(kernel.PACK_LOSS),
+        climb=load * climb,
+        kinetic=0.5 * (lanes.mass + fixed.wheel_mass) * total(kernel.SPEED) ** 2,
+        air=total(kernel.AIR_WORK),
+        rolling=load * lanes.rolling_coefficient * pressed,
+        bearings=fixed.bearing_force * path.distance + fixed.bearing_slope * total(kernel.SPEED_LENGTH),
+        drivetrain=legs * (1.0 / lanes.drivetrain_efficiency - 1.0) + motor * (per_chain - 1.0),
+        motor_copper=total(kernel.COPPER_LOSS),
+        motor_iron=total(kernel.IRON_LOSS),
+        gear=motor * per_chain * (1.0 / fixed.gear_efficiency - 1.0) + taken * (1.0 - fixed.gear_efficiency),
+        controller=total(kernel.ELECTRIC_WORK) * (1.0 / eta - 1.0)
+        + total(kernel.GENERATED) * (1.0 - eta)
+        + standby,
+        brake=total(kernel.BRAKE_WORK) - taken,
     )
 
 
 def _trace(path: RidePath, trace: FloatArray) -> Trace:
     return Trace(
         distance=np.cumsum(path.length),
-        time=trace[:, 0],
+        time=trace[:, 0] + np.cumsum(path.dwell),
         speed=trace[:, 1],
         rider_power=trace[:, 2],
         motor_power=trace[:, 3],
