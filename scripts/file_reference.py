@@ -5,7 +5,7 @@ Run: python scripts/file_reference.py. What stands before the marker in each pag
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Final, get_args
+from typing import Final, get_args, get_origin
 
 from wattwright.files.catalogue_models import CatalogueTables
 from wattwright.files.edge import Edge, unit_of
@@ -58,7 +58,9 @@ def _table_in(annotation: object) -> tuple[type[Edge] | None, bool]:
     if isinstance(annotation, type) and issubclass(annotation, Edge):
         return annotation, False
     inner = next((part for part in get_args(annotation) if isinstance(part, type)), None)
-    return (inner, True) if inner is not None and issubclass(inner, Edge) else (None, False)
+    if inner is None or not issubclass(inner, Edge):
+        return None, False
+    return inner, get_origin(annotation) is list
 
 
 def _section(name: str, table: type[Edge], listed: bool) -> str:  # noqa: FBT001 (a private step)

@@ -10,6 +10,7 @@ from typing import ClassVar, Final
 
 from pydantic import Field, model_validator
 
+from wattwright.files.carrier_models import ShapeTable
 from wattwright.files.edge import Edge, contradiction
 from wattwright.parts.accessories import Cable, Carrier, Charger
 from wattwright.parts.battery_module import BatteryModule, Chemistry, ProtectionPoint
@@ -354,6 +355,18 @@ class CarrierTable(Edge):
     mass_kg: float = Field(ge=0, le=20)
     mass_per_module_kg: float = Field(ge=0, le=5)
     price: float = Field(ge=0, le=100_000)
+    shape: ShapeTable | None = None
+    """As its drawing shows it; left out where only its length is known."""
+
+    @model_validator(mode="after")
+    def _dock_is_part_of_the_base(self) -> "CarrierTable":
+        if self.shape is not None and self.shape.dock_length_mm > self.base_length_mm:
+            raise contradiction(
+                "base_length_mm",
+                self.base_length_mm,
+                f"at least dock_length_mm of its shape ({self.shape.dock_length_mm:g} mm)",
+            )
+        return self
 
 
 class CableTable(Edge):

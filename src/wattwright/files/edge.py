@@ -8,7 +8,7 @@ import dataclasses
 import math
 from collections.abc import Callable, Mapping, Sequence
 from enum import Enum
-from typing import Any, ClassVar, Final
+from typing import Annotated, Any, ClassVar, Final, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic_core import PydanticCustomError
@@ -266,15 +266,25 @@ def table_of(model: type[Edge], source: object) -> dict[str, Any]:
 
 
 def _outwards(key: str, annotation: Any, value: Any) -> Any:  # noqa: ANN401
-    if isinstance(annotation, type) and issubclass(annotation, Edge):
-        return table_of(annotation, value)
+    table = next((part for part in (annotation, *get_args(annotation)) if _is_table(part)), None)
+    if table is not None and not isinstance(value, tuple):
+        return table_of(table, value)
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, tuple):
-        (inner,) = annotation.__args__
+        inner = get_args(_bare(annotation))[0]
         return [_outwards(key, inner, item) for item in value]
     unit = unit_of(key)
     return value if unit is None else edge_number(value, unit)
+
+
+def _is_table(annotation: object) -> bool:
+    return isinstance(annotation, type) and issubclass(annotation, Edge)
+
+
+def _bare(annotation: Any) -> Any:  # noqa: ANN401
+    """A list's own annotation, without the rules its items are held to."""
+    return get_args(annotation)[0] if get_origin(annotation) is Annotated else annotation
 
 
 def edge_number(value: float, unit: Unit) -> float:
