@@ -51,6 +51,14 @@ class Limit:
     """What that quantity is held against."""
 
 
+class Depth(Enum):
+    """How far the changes that would move a limit are worked out."""
+
+    BARE = "what can be read off"
+    USUAL = "one at least, even if it must be ridden"
+    THOROUGH = "all, whatever they cost"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aim:
     """What a limit is worked out for besides its own count."""
@@ -59,8 +67,7 @@ class Aim:
     """Count its changes should bring it to; where not given, one less for a floor, one more for a ceiling."""
     shown: int | None = None
     """A count whose margin is wanted too."""
-    thorough: bool = False
-    """Whether changes are worked out that cost rides."""
+    depth: Depth = Depth.BARE
 
     def below(self, count: int) -> int:
         """The count to which a floor's changes should lower it."""

@@ -21,10 +21,10 @@ LEAST_HELP: Final = 0.4
 """Of the level set: with less the drive is hardly worth its mass; assumption."""
 LEAST_CONFIDENCE: Final = 70.0
 """[%] A plan that fails every third time is no plan; assumption."""
-HARDLY: Final = 0.01
+HARDLY: Final = 0.05
 """Of the time: where help fades longer, the charge left is one that cannot be used, and no reserve."""
-LEAST_RESERVE: Final = 1.0
-"""[%]"""
+LEAST_RESERVE: Final = 5.0
+"""[%] Below it the voltage is down and the help gone; assumption."""
 
 
 def cheap_changes(trials: Trials, subject: Subject, target: int) -> tuple[Change, ...]:
@@ -50,9 +50,9 @@ def thorough_changes(trials: Trials, subject: Subject, target: int, proven: int)
     changes = (
         _fewer_years(trials, subject, target),
         _charge_on_the_way(trials, subject, target, proven),
-        _less_help(trials, subject, target),
     )
-    return tuple(change for change in changes if change is not None)
+    known = tuple(change for change in changes if change is not None)
+    return known + gentler_riding(trials, subject, target)
 
 
 def _lower_reserve(trials: Trials, case: Case, target: int) -> Change | None:
@@ -171,8 +171,10 @@ def _part(path: RidePath, part: slice) -> RidePath:
     return RidePath(title=path.title, **{name: getattr(path, name)[part] for name in columns})
 
 
-def _less_help(trials: Trials, subject: Subject, target: int) -> Change | None:
-    """The highest level of assistance with which the smaller pack does."""
+def gentler_riding(trials: Trials, subject: Subject, target: int) -> tuple[Change, ...]:
+    """The highest level of assistance with which the smaller pack does; none if too low to be of use."""
+    if target < 1:
+        return ()
     brief = trials.brief
 
     def does(help_pct: float, *, quick: bool = False) -> bool:
@@ -187,13 +189,15 @@ def _less_help(trials: Trials, subject: Subject, target: int) -> Change | None:
         enough, too_much = (level, too_much) if does(level, quick=True) else (enough, level)
     while not does(enough):  # the quick trial's few samples may have been a little too hopeful
         if enough <= least:
-            return None
+            return ()
         enough = max(enough - HELP_STEP_BACK, least)
-    return Change(
-        what=f"ride with {enough:.0f} % of the help",
-        field="drive.help_pct",
-        before=before,
-        after=enough,
-        unit="%",
-        modules=target,
+    return (
+        Change(
+            what=f"ride with {enough:.0f} % of the help",
+            field="drive.help_pct",
+            before=before,
+            after=enough,
+            unit="%",
+            modules=target,
+        ),
     )

@@ -8,7 +8,7 @@ from typing import Final
 from wattwright.sizing.applied import applied
 from wattwright.sizing.considerations import FROM_DATA_SHEETS, Maker
 from wattwright.sizing.in_words import modules_in_words
-from wattwright.sizing.limits import Aim, Change, Limit, Side, window
+from wattwright.sizing.limits import Aim, Change, Depth, Limit, Side, window
 from wattwright.sizing.search import MOST_MODULES
 from wattwright.sizing.subjects import Subject, ride_subjects
 from wattwright.sizing.trials import Trials
@@ -44,10 +44,8 @@ def opening_sentences(found: Sequence[Opening]) -> tuple[str, ...]:
     """One sentence for each, or that there is none."""
     if found:
         return tuple(opening.sentence for opening in found)
-    return (
-        "None of the changes tried opens it, alone or up to three together: split the ride, or take another "
-        "module or drive.",
-    )
+    way_out = "split the ride, or take another module or drive"
+    return (f"None of the changes tried opens it, alone or up to three together: {way_out}.",)
 
 
 def openings(
@@ -153,7 +151,7 @@ def _ride_options(
     ride = by_ride[hardest.subject]
     others = [change for limit, again in rides for change in again(Aim(target=count)).loosen]
     options = []
-    for change in make(Aim(target=count, thorough=True)).loosen:
+    for change in make(Aim(target=count, depth=Depth.THOROUGH)).loosen:
         same = [other for other in others if other.field == change.field]
         options.append(("" if change.field else ride, _strongest([change, *same])))
     return options

@@ -9,7 +9,7 @@ from wattwright.sizing.alternatives import ranked
 from wattwright.sizing.brief import Brief
 from wattwright.sizing.build_up import added_mass, parts_list, price
 from wattwright.sizing.considerations import Maker, Progress, considerations, unheard
-from wattwright.sizing.limits import Aim, Limit, Window, window
+from wattwright.sizing.limits import Aim, Depth, Limit, Window, window
 from wattwright.sizing.mismatch import refuse_mismatch
 from wattwright.sizing.opening import opening_sentences, openings
 from wattwright.sizing.plan import Plan, RideAnswer
@@ -86,7 +86,12 @@ def shown_count(joined: Window) -> int:
 
 def _with_margins(considered: Sequence[tuple[Limit, Maker]], floor: Limit, shown: int) -> Window:
     """Every limit with its margin at the count shown; the deciding floor with all that would move it."""
-    return window([make(Aim(shown=shown, thorough=limit is floor)) for limit, make in considered])
+    return window(
+        [
+            make(Aim(shown=shown, depth=Depth.THOROUGH if limit is floor else Depth.USUAL))
+            for limit, make in considered
+        ]
+    )
 
 
 def _ageing_notes(subjects: Sequence[Subject], shown: int) -> tuple[str, ...]:

@@ -5,8 +5,8 @@ import math
 import numpy as np
 
 from wattwright.sizing.in_words import in_words, modules_in_words
-from wattwright.sizing.limits import Aim, Limit, Side
-from wattwright.sizing.loosening import cheap_changes, thorough_changes
+from wattwright.sizing.limits import Aim, Depth, Limit, Side
+from wattwright.sizing.loosening import cheap_changes, gentler_riding, thorough_changes
 from wattwright.sizing.ride_working import ride_working
 from wattwright.sizing.search import MOST_MODULES, smallest
 from wattwright.sizing.subjects import Subject
@@ -65,7 +65,7 @@ def ride_floor(
         trials: Of the brief.
         subject: The ride and season.
         found: By ``needed``.
-        aim: Target, count shown, and whether changes that cost rides are worked out.
+        aim: Target, count shown, and how far changes are worked out.
         cautious: By ``needed_cautiously``; None where it was not asked.
     """
     count = MOST_MODULES + 1 if found is None else found
@@ -74,8 +74,10 @@ def ride_floor(
         number for number in aim.counts(count) if number <= min(max(count, aim.shown or 0), MOST_MODULES)
     ]
     changes = cheap_changes(trials, subject, target)
-    if aim.thorough:
+    if aim.depth is Depth.THOROUGH:
         changes += thorough_changes(trials, subject, target, proven=min(count, MOST_MODULES))
+    elif aim.depth is Depth.USUAL and not changes:
+        changes = gentler_riding(trials, subject, target)
     return Limit(
         subject=subject.name,
         side=Side.FLOOR,
