@@ -270,7 +270,7 @@ class _Belief:
             row = self._row(self._age(reading.date))
             precision = precision + np.outer(row, row) / reading.error**2
             pulled = pulled + row * reading.value / reading.error**2
-        covariance: FloatArray = np.linalg.inv(precision)
+        covariance = np.asarray(np.linalg.inv(precision), dtype=np.float64)
         return np.asarray(covariance @ pulled), covariance
 
     def _row(self, age: float) -> FloatArray:
