@@ -35,6 +35,10 @@ CRAWLING = 2.5
 """[m/s] Below it the middle speed is guessed from the force there is, not from the last segment's gain."""
 HIGHEST_START = 1e9
 """Above any voltage or current: where a search for the lowest begins."""
+NEAR = 0.9
+"""Of the motor's limit: from here it is looked at again once the speed is better known."""
+LEAST_POWER = 1e-9
+"""[W] Left to a motor that is on."""
 SLOWEST_MEAN = 0.25
 """[m/s] Least mean speed over a segment, so that time stays finite."""
 
@@ -246,10 +250,12 @@ def pack_gives(s: FloatArray, fixed: Fixed) -> float:
 
 @part
 def guess(s: FloatArray) -> None:
-    """The speed in the middle of the segment, if speed goes on as in the last one."""
+    """The speed in the middle of the segment, if force stays as in the last one: the same gain in v²."""
     for j in range(LANES):
-        s[MIDDLE + j] = s[SPEED + j] + 0.5 * s[LAST_GAIN + j]
-        s[LATER + j] = s[SPEED + j] + s[LAST_GAIN + j]
+        v0, gain = s[SPEED + j], s[LAST_GAIN + j]
+        gain *= min((v0 - 0.5 * gain) * reciprocal(max(v0, SLOWEST_MEAN)), 1.0)
+        s[MIDDLE + j] = v0 + 0.5 * gain
+        s[LATER + j] = v0 + gain
 
 
 @part
@@ -266,38 +272,77 @@ def guess_crawling(s: FloatArray, ds: float, fixed: Fixed) -> None:
 
 
 @part
-def motor_can(s: FloatArray, fixed: Fixed) -> None:
-    """Most power (pack, voltage) and most force (winding) of the motor at the wheel, at the middle speed."""
-    for j in range(LANES):
-        v = s[MIDDLE + j]
-        emf = fixed.motor_constant * drive_speed(v, fixed)
-        voltage, resistance = s[OPEN_VOLTAGE + j], s[PACK_RESISTANCE + j]
-        current = fixed.battery_limit * s[HEADROOM + j]
-        terminal = (current * (voltage - resistance * current) - fixed.standby) * fixed.controller_efficiency
-        winding = winding_resistance(s[WINDING + j], fixed)
-        per_winding = reciprocal(winding)
-        by_power = 0.5 * (root(emf * emf + 4.0 * winding * max(terminal, 0.0)) - emf) * per_winding
-        by_voltage = (voltage - resistance * s[CURRENT + j] - emf) * per_winding
-        warm = share((fixed.hottest_winding - s[WINDING + j]) * fixed.heat_band)
-        turn = emf * fixed.gear_efficiency * s[CHAIN + j]
-        s[POWER_MOST + j] = turn * max(min(by_power, by_voltage) - fixed.no_load_current, 0.0)
-        s[FORCE_MOST + j] = turn * max(fixed.phase_limit * warm - fixed.no_load_current, 0.0) * reciprocal(v)
+def motor_most(s: FloatArray, j: int, v: float, fixed: Fixed) -> tuple[float, float]:
+    """Most power (pack, voltage) and most force (winding) of the motor at the wheel, at a speed."""
+    emf = fixed.motor_constant * drive_speed(v, fixed)
+    voltage, resistance = s[OPEN_VOLTAGE + j], s[PACK_RESISTANCE + j]
+    current = fixed.battery_limit * s[HEADROOM + j]
+    terminal = (current * (voltage - resistance * current) - fixed.standby) * fixed.controller_efficiency
+    winding = winding_resistance(s[WINDING + j], fixed)
+    per_winding = reciprocal(winding)
+    by_power = 0.5 * (root(emf * emf + 4.0 * winding * max(terminal, 0.0)) - emf) * per_winding
+    by_voltage = (voltage - resistance * s[CURRENT + j] - emf) * per_winding
+    warm = share((fixed.hottest_winding - s[WINDING + j]) * fixed.heat_band)
+    turn = emf * fixed.gear_efficiency * s[CHAIN + j]
+    power = turn * max(min(by_power, by_voltage) - fixed.no_load_current, 0.0)
+    force = turn * max(fixed.phase_limit * warm - fixed.no_load_current, 0.0) * reciprocal(v)
+    return power, force
 
 
 @part
-def law_asks(s: FloatArray, fixed: Fixed) -> None:
-    """Power the law asks of the motor, at the wheel, before it fades: so often the rider's, or a level."""
+def motor_can(s: FloatArray, fixed: Fixed) -> None:
+    """The motor's limits at the speed expected in the middle of the segment."""
+    for j in range(LANES):
+        power, force = motor_most(s, j, s[MIDDLE + j], fixed)
+        s[POWER_MOST + j] = power
+        s[FORCE_MOST + j] = force
+
+
+@part
+def is_near(asked: float, most: float, middle: float, last_gain: float) -> bool:
+    """Whether the motor's power may be at its limit; the guess of speed is worth less while speed changes."""
+    return asked * middle > (NEAR * middle - abs(last_gain)) * most
+
+
+@part
+def motor_can_after_all(s: FloatArray, fixed: Fixed) -> None:
+    """The limits again at the speed found so far, where they are near: they must hold where it ends up."""
+    for j in range(LANES):
+        before = s[POWER_MOST + j]
+        near = is_near(s[ASKED + j], before, s[MIDDLE + j], s[LAST_GAIN + j])
+        v = max(0.5 * (s[SPEED + j] + s[LATER + j]), SLOWEST_MEAN)
+        power, force = motor_most(s, j, v, fixed)
+        s[POWER_MOST + j] = max(power, LEAST_POWER) if near and before > 0.0 else before
+        s[FORCE_MOST + j] = force if near else s[FORCE_MOST + j]
+
+
+@part
+def law_asks(s: FloatArray, fixed: Fixed) -> float:
+    """Power the law asks of the motor, at the wheel, before it fades: so often the rider's, or a level.
+
+    Returns:
+        How many lanes are near the motor's limits.
+    """
+    near = 0.0
     for j in range(LANES):
         v0 = s[SPEED + j]
         legs = s[LEGS + j] * share((fixed.coasting_speed - v0) * fixed.rider_band)
         follows = min(fixed.multiple * legs * s[PER_DRIVETRAIN + j], fixed.assist_power)
         asked = fixed.assist_power if fixed.held_power > 0.0 else follows
-        s[ASKED + j] = asked * s[CHAIN + j] * may_help(v0, legs, fixed)
+        asked *= s[CHAIN + j] * may_help(v0, legs, fixed)
+        s[ASKED + j] = asked
+        near += 1.0 if is_near(asked, s[POWER_MOST + j], s[MIDDLE + j], s[LAST_GAIN + j]) else 0.0
+    return near
 
 
 @part
-def holding_asks(s: FloatArray, ds: float, fixed: Fixed) -> None:
-    """Power that reaches and holds the set speed, less the rider's."""
+def holding_asks(s: FloatArray, ds: float, fixed: Fixed) -> float:
+    """Power that reaches and holds the set speed, less the rider's.
+
+    Returns:
+        How many lanes are near the motor's limits.
+    """
+    near = 0.0
     per_ds = 1.0 / ds
     for j in range(LANES):
         v0 = s[SPEED + j]
@@ -307,7 +352,10 @@ def holding_asks(s: FloatArray, ds: float, fixed: Fixed) -> None:
         force = s[HALF_INERTIA + j] * per_ds * (fixed.held_speed * fixed.held_speed - v0 * v0)
         force += s[AIR + j] * air * abs(air) + s[STILL + j] + fixed.bearing_slope * v
         asked = min(max(force * v - legs, 0.0), fixed.assist_power * s[CHAIN + j])
-        s[ASKED + j] = asked * may_help(v0, legs, fixed)
+        asked *= may_help(v0, legs, fixed)
+        s[ASKED + j] = asked
+        near += 1.0 if is_near(asked, s[POWER_MOST + j], s[MIDDLE + j], s[LAST_GAIN + j]) else 0.0
+    return near
 
 
 @part
@@ -357,6 +405,16 @@ def newton(s: FloatArray, ds: float, fixed: Fixed) -> None:
         gap -= legs * ease + pull
         slope = 2.0 * inertia * v1 + drag + 0.5 * (fixed.bearing_slope + legs_slope + pull_slope)
         s[LATER + j] = min(max(v1 - gap * reciprocal(slope), 0.1), 40.0)
+
+
+@part
+def solve(s: FloatArray, ds: float, near: float, fixed: Fixed) -> None:
+    """The speed at the segment's end; limits that are near are brought up to date on the way."""
+    newton(s, ds, fixed)
+    if near > 0.0:
+        motor_can_after_all(s, fixed)
+    for _ in range(NEWTON_STEPS - 1):
+        newton(s, ds, fixed)
 
 
 @part
@@ -612,11 +670,11 @@ def write_trace(s: FloatArray, trace: FloatArray, segment: int) -> None:
 @part
 def set_out(  # noqa: PLR0917 - compiled parts take no keywords
     s: FloatArray, road: FloatArray, segment: int, tables: FloatArray, crawling: float, fixed: Fixed
-) -> float:
+) -> tuple[float, float]:
     """Everything that is known before the speed is: what resists, what the pack, motor and law give.
 
     Returns:
-        How many lanes are held back by voltage, heat or an empty pack.
+        How many lanes are held back by voltage, heat or an empty pack, and how many are near a limit.
     """
     ds = road[segment, LENGTH]
     face_the_road(s, road, segment, fixed)
@@ -626,13 +684,10 @@ def set_out(  # noqa: PLR0917 - compiled parts take no keywords
     if crawling > 0.0:
         guess_crawling(s, ds, fixed)
     motor_can(s, fixed)
-    if fixed.held_speed > 0.0:
-        holding_asks(s, ds, fixed)
-    else:
-        law_asks(s, fixed)
+    near = holding_asks(s, ds, fixed) if fixed.held_speed > 0.0 else law_asks(s, fixed)
     if fixed.free_drag > 0.0:
         drag_when_off(s, fixed)
-    return held_back
+    return held_back, near
 
 
 @part
@@ -714,9 +769,8 @@ def ride_blocks(  # noqa: PLR0917 - numba takes no keywords
         crawling, loaded = 1.0, 0.0
         for segment in range(road.shape[0]):
             ds, cap, dwell = road[segment, LENGTH], road[segment, SPEED_CAP], road[segment, DWELL]
-            held_back = set_out(s, road, segment, tables, crawling, fixed)
-            for _ in range(NEWTON_STEPS):
-                newton(s, ds, fixed)
+            held_back, near = set_out(s, road, segment, tables, crawling, fixed)
+            solve(s, ds, near, fixed)
             crawling = settle(s, ds, cap, fixed)
             note_ride(s, ds, cap, crawling, held_back, fixed)
             loaded += draw(s, lowest, fixed)
