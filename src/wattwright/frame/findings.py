@@ -210,7 +210,7 @@ def _ways_off(keepouts: Sequence[Keepout], own_tube: str, outline: StackOutline)
 def _met(reason: Reason, keepout: Keepout, short: Metre, part: OutlinePart) -> Refusal:
     figure = f"{mm_from_metres(short):.1f} mm"
     because = (
-        f"The {part.name} needs {figure} more room to the {keepout.name}."
+        f"{figure} are wanting between the {part.name} and the {keepout.name}."
         if reason is Reason.OVERLAP
         else f"The {keepout.name} is {figure} in the way of taking the stack off."
     )
