@@ -96,14 +96,12 @@ def show_report(report: "RideReport", *, working: bool) -> None:
     from rich.text import Text  # noqa: PLC0415 (start-up)
 
     from wattwright.cli.plan_shown import limits_table, rides_table, window_line, working_lines  # noqa: PLC0415
+    from wattwright.workflow.planned_rides import repair_in_words  # noqa: PLC0415 (start-up)
 
     screen = shown.console()
     screen.print(Text(_heading(report), style="bold"))
     screen.print(shown.table("The road", ("what", ">value"), _facts(report)))
-    mended = [
-        f"{repair.count} × {repair.what}, first {repair.where}"
-        for repair in (*report.read.repairs, *report.built.repairs)
-    ]
+    mended = [repair_in_words(repair) for repair in (*report.read.repairs, *report.built.repairs)]
     shown.lines("Mended or left out", mended)
     shown.lines("Taken as", report.built.notes)
     job = report.assumed
@@ -123,7 +121,7 @@ def show_report(report: "RideReport", *, working: bool) -> None:
         for limit in report.plan.limits:
             screen.print(working_lines(limit.working))
     screen.print(
-        Text("\nTo size your own bicycle: wattwright job new my.toml, then put this file's name into it.")
+        Text("\nTo size your own bicycle: wattwright job new my.toml --ride, followed by this file.")
     )
 
 

@@ -84,13 +84,20 @@ def repair_sentences(name: str, repairs: Sequence[Repair]) -> list[str]:
     >>> repair_sentences("hill round", [Repair(what="repeated points dropped", count=3, where="at 1.2 km")])
     ['“hill round”: repeated points dropped (3, the first at 1.2 km).']
     """
-    return [f"“{name}”: {repair.what}{_how_often(repair)}." for repair in repairs]
+    return [f"“{name}”: {repair_in_words(repair)}." for repair in repairs]
 
 
-def _how_often(repair: Repair) -> str:
+def repair_in_words(repair: Repair) -> str:
+    """One kind of repair with its count and place.
+
+    >>> repair_in_words(Repair(what="heights of zero left out", count=1, where="point 7"))
+    'heights of zero left out (point 7)'
+    """
     if not repair.where:
-        return f" ({repair.count})"
-    return f" ({repair.where})" if repair.count == 1 else f" ({repair.count}, the first {repair.where})"
+        return f"{repair.what} ({repair.count})"
+    if repair.count == 1:
+        return f"{repair.what} ({repair.where})"
+    return f"{repair.what} ({repair.count}, the first {repair.where})"
 
 
 def _planned(ride: JobRide, path: RidePath) -> PlannedRide:
