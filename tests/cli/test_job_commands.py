@@ -28,6 +28,28 @@ def test_a_new_job_is_written_checked_and_shown(wattwright: Command) -> None:
     assert made.complained + checked.complained + shown.complained == ""
 
 
+def test_a_new_job_takes_recordings_along(wattwright: Command, tmp_path: Path) -> None:
+    recording = demo_folder() / "rides" / "hill-round.gpx"
+
+    made = wattwright("job", "new", "anna.toml", "--ride", str(recording))
+    ride = read_job(tmp_path / "anna.toml").rides[0]
+
+    assert made.code == 0
+    assert (tmp_path / ride.file).resolve() == recording.resolve()
+    assert (ride.name, ride.distance) == ("hill round", 0.0)
+
+
+def test_a_recording_that_is_none_leaves_no_job_behind(wattwright: Command, tmp_path: Path) -> None:
+    (tmp_path / "letter.gpx").write_text("Dear Anna")
+
+    refused = wattwright("job", "new", "anna.toml", "--ride", "letter.gpx")
+
+    assert refused.code == 2
+    assert refused.complained.count("\n") == 1
+    assert "letter.gpx" in refused.complained
+    assert not (tmp_path / "anna.toml").exists()
+
+
 def test_a_job_is_not_written_over_unless_forced(wattwright: Command, tmp_path: Path) -> None:
     wattwright("job", "new", "anna.toml")
     (tmp_path / "anna.toml").write_text("mine")

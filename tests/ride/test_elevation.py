@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 from reference_values import reference
 from wattwright.errors import InputError
 from wattwright.ride.elevation import GRADE_NOISE, ascent, descent, profile_of
-from wattwright.units import FloatArray
 
 
 def test_sum_of_rises_matches_the_check_row() -> None:
@@ -136,7 +135,7 @@ def test_ascent_and_descent_swap_on_the_way_back(heights: list[float], band: flo
 
 @given(heights=heights_lists, band=st.floats(0.0, 20.0))
 def test_a_dead_band_never_adds_ascent(heights: list[float], band: float) -> None:
-    series: FloatArray = np.array(heights)
+    series = np.array(heights)
 
     assert ascent(series, dead_band=band) <= ascent(series, dead_band=0.0) + 1e-9
     assert ascent(series, dead_band=0.0) == pytest.approx(

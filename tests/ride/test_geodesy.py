@@ -16,7 +16,6 @@ from wattwright.ride.geodesy import (
     slope_length,
     turn,
 )
-from wattwright.units import FloatArray
 
 
 def between(*degrees: float) -> float:
@@ -84,7 +83,7 @@ def test_a_circle_keeps_its_radius(radius: float) -> None:
 
 
 def test_position_noise_does_not_bend_a_straight_road() -> None:
-    """0.3 m of noise per point, uncorrelated: a receiver's error changes slower than that. (memory)
+    """0.3 m of noise per point, uncorrelated: a receiver's error changes slower than that (memory).
 
     At 2.5 m/s² sideways, 100 m of radius is 57 km/h: bends that wide slow nobody down.
     """
@@ -116,6 +115,5 @@ def test_one_segment_is_straight() -> None:
 
 
 def test_latitudes_and_longitudes_come_in_pairs() -> None:
-    longitudes: FloatArray = np.array([1.0])
     with pytest.raises(InputError, match="longitude"):
-        geodesic_steps(np.array([1.0, 2.0]), longitudes)
+        geodesic_steps(np.array([1.0, 2.0]), np.array([1.0]))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from wattwright.cli.shown import console, figure, lines, say, show_json, table
+from wattwright.cli.today import today
 
 if TYPE_CHECKING:
     from wattwright.workflow.job_check import JobCheck
@@ -27,19 +28,32 @@ def new(
     path: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write it, such as anna.toml.")],
     title: Annotated[str, typer.Option(help="What the job is called.")] = "",
     region: Annotated[str, typer.Option(help="Legal class the bicycle is to stay in.")] = "eu",
+    ride: Annotated[
+        list[Path] | None,
+        typer.Option("--ride", metavar="TRACK", help="Your recording; may be given again for further rides."),
+    ] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
 ) -> None:
     """Write a commented job file to start from; it can be planned as it stands."""
-    import datetime as dt  # noqa: PLC0415 (start-up)
-
     from wattwright.files.assist_classes import assist_class_named  # noqa: PLC0415 (start-up)
     from wattwright.files.job_file import new_job_text  # noqa: PLC0415 (start-up)
     from wattwright.files.written import write_text  # noqa: PLC0415 (start-up)
 
     assist_class_named(region)
-    today = dt.datetime.now(tz=dt.UTC).astimezone().date().isoformat()
-    write_text(path, new_job_text(title or path.stem.replace("-", " "), today, region), replace=force)
+    recordings = [_beside(track, path) for track in ride or ()]
+    text = new_job_text(title or path.stem.replace("-", " "), today(), region, recordings)
+    write_text(path, text, replace=force)
     say(f"Wrote {path}. Fill it in, then: wattwright job check {path}")
+
+
+def _beside(track: Path, job: Path) -> str:
+    """The track as the job file names it; one that cannot be read is refused before anything is written."""
+    import os.path  # noqa: PLC0415 (start-up)
+
+    from wattwright.files.tracks import read_track  # noqa: PLC0415 (start-up)
+
+    read_track(track)
+    return Path(os.path.relpath(track.resolve(), job.resolve().parent)).as_posix()
 
 
 @app.command()

@@ -121,7 +121,7 @@ def show_report(report: "RideReport", *, working: bool) -> None:
         for limit in report.plan.limits:
             screen.print(working_lines(limit.working))
     screen.print(
-        Text("\nTo size your own bicycle: wattwright job new my.toml --ride, followed by this file.")
+        Text(f"\nTo size your own bicycle: wattwright job new my.toml --ride {report.read.track.title}")
     )
 
 

@@ -3,9 +3,9 @@
 import datetime as dt
 import json
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from enum import Enum
-from pathlib import Path
+from pathlib import Path, PurePath
 from string import Template
 from types import SimpleNamespace
 from typing import Any, Final
@@ -176,16 +176,42 @@ def _defaults_in(table: Edge, place: str) -> Iterator[str]:
             yield f"{dotted} = {_as_written(value)}"
 
 
-def new_job_text(title: str, date: str, region: str) -> str:
+def new_job_text(title: str, date: str, region: str, recordings: Sequence[str] = ()) -> str:
     """A commented job to start from: it can be planned as it stands.
 
     Args:
         title: What the job is called.
         date: ISO 8601, of today.
         region: Name of a legal class.
+        recordings: Track files, relative to where the job file will stand; without any, a ride told by
+            telephone stands in.
     """
     template = Template((DATA / "job-template.toml").read_text(encoding="utf-8"))
-    return template.substitute(title=toml_value(title), date=date, region=toml_value(region))
+    rides = "\n\n".join(_recorded_ride(file) for file in recordings)
+    return template.substitute(
+        title=toml_value(title),
+        date=date,
+        region=toml_value(region),
+        rides=rides or (DATA / "job-template-ride.toml").read_text(encoding="utf-8").rstrip(),
+    )
+
+
+def _recorded_ride(file: str) -> str:
+    """One ride of the template, its road from a recording."""
+    name = PurePath(file).name.removesuffix(".gz").rpartition(".")[0].replace("-", " ") or file
+    return "\n".join(
+        (
+            "[[rides]]",
+            f"name = {toml_value(name)}",
+            f"file = {toml_value(file)}",
+            "# there_and_back = true               # the file is one way of a round trip",
+            "times_per_week = 5",
+            "# months = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12]",
+            "load_kg = 4                           # carried besides the rider",
+            "# start_charge_pct = 100",
+            "# charged_after = true                # false: the next ride goes on with what is left",
+        )
+    )
 
 
 def _as_written(value: Any) -> str:  # noqa: ANN401 (whatever a key may hold)
