@@ -115,8 +115,11 @@ def test_six_of_two_hundred_are_proven_best_in_few_branches(capsys: pytest.Captu
     hard = replace(JOB, highest_current=5.9 * 8.0)
     found = best_set(shelf, 6, hard)
     greedy = sorted(shelf, key=lambda each: -each.capacity)[:6]
-    state(capsys, f"6 of 200: {found.looked_at} branches, {found.usable / 3600:.2f} Ah, {found.carried:.1f} A; "
-          f"the six largest carry {carried(greedy, 8.0):.1f} A of {hard.highest_current:.1f} A")  # fmt: skip
+    state(
+        capsys,
+        f"6 of 200: {found.looked_at} branches, {found.usable / 3600:.2f} Ah, {found.carried:.1f} A; "
+        f"the six largest carry {carried(greedy, 8.0):.1f} A of {hard.highest_current:.1f} A",
+    )
 
     assert found.carries_demand
     assert carried(greedy, 8.0) < hard.highest_current
@@ -153,8 +156,8 @@ def test_the_closed_form_is_near_a_discharge_step_by_step(
         stepped = mixed_yield(few, NICKEL, current)
         state(
             capsys,
-            f"six worn modules, {current:.0f} A: closed form {closed / stepped.whole:.4f} of the sum, step by "
-            f"step {stepped.share:.4f}; busiest at {stepped.highest_share:.2f} of an even share",
+            f"six worn modules, {current:.0f} A: closed form {closed / stepped.whole:.4f} of the sum, "
+            f"step by step {stepped.share:.4f}; busiest at {stepped.highest_share:.2f} of an even share",
         )
         assert closed == pytest.approx(stepped.given, rel=0.01)
 
