@@ -45,7 +45,7 @@ def test_an_open_window_is_exit_code_0_and_says_the_answer_first(wattwright: Com
 
     assert ran.code == 0
     assert ran.said.splitlines()[0].split()[0] in {"One", "Two", "Three", "Four", "Five", "Just"}
-    assert "Limits, at" in ran.said
+    assert "Limits, with" in ran.said
 
 
 def test_an_empty_window_is_exit_code_1_with_what_would_open_it(wattwright: Command) -> None:

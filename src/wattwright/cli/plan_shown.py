@@ -68,12 +68,20 @@ def window_line(plan: Plan) -> str:
 
 def limits_table(plan: Plan) -> Table:
     """Every limit, those that decide first."""
-    table = _table(f"Limits, at {plan.shown} modules", "limit", "modules", "spare", "because")
+    shown = modules_shown(plan.shown)
+    table = _table(f"Limits, with {shown}", "limit", "modules", "spare", f"with {plan.shown}", "because")
     deciding = (plan.window.floor, plan.window.ceiling)
     others = [limit for limit in plan.limits if limit not in deciding]
     for limit in (*deciding, *others):
         style = "bold" if limit in deciding else ""
-        table.add_row(limit.subject, bound_words(limit), _spare(plan, limit), _because(limit), style=style)
+        table.add_row(
+            limit.subject,
+            bound_words(limit),
+            _spare(plan, limit),
+            _held(plan, limit),
+            _because(limit),
+            style=style,
+        )
     return table
 
 
@@ -91,6 +99,25 @@ def _spare(plan: Plan, limit: Limit) -> str:
     return f"{spare:+d}".replace("-", "−") if spare else "0"
 
 
+def modules_shown(count: int) -> str:
+    """A count with its noun.
+
+    >>> modules_shown(1), modules_shown(4)
+    ('1 module', '4 modules')
+    """
+    return f"{count} module{'' if count == 1 else 's'}"
+
+
+def _held(plan: Plan, limit: Limit) -> str:
+    """What governs the limit at the count shown, against what it is held to."""
+    here = dict(limit.at_count).get(plan.shown)
+    if here is None or limit.bound is None:
+        return ""
+    sign = "≥" if here.unit == "%" else "≤"
+    holds = here.value >= limit.bound.value if sign == "≥" else here.value <= limit.bound.value
+    return f"{here.shown()} {sign if holds else 'not ' + sign} {limit.bound.shown()}"
+
+
 def _because(limit: Limit) -> str:
     changes = "".join(f"\n→ {change.what}: {change.modules}" for change in limit.loosen)
     return limit.because + changes
@@ -100,7 +127,7 @@ def rides_table(plan: Plan) -> Table:
     """Each ride in each season at the count worked out."""
     reserve = percent_from_fraction(plan.brief.wishes.reserve)
     table = _table(
-        f"Rides with {plan.shown} modules",
+        f"Rides with {modules_shown(plan.shown)}",
         "ride",
         "season",
         "km",

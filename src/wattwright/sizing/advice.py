@@ -8,6 +8,7 @@ import numpy as np
 from wattwright.ride.assist import class_findings
 from wattwright.sizing.brief import Brief
 from wattwright.sizing.build_up import room_in, stacks
+from wattwright.sizing.in_words import listed
 from wattwright.sizing.plan import RideAnswer
 from wattwright.sizing.seasons import MONTH_NAMES, coldest_weather
 from wattwright.units import Fraction, Metre, celsius_from_kelvin, percent_from_fraction
@@ -117,5 +118,5 @@ def _cold(brief: Brief) -> list[str]:
         if month.temperature < kind.coldest_charge
     ]
     if freezing:
-        said.append(f"In {', '.join(freezing)} let the modules warm up indoors before they are charged.")
+        said.append(f"In {listed(freezing)} let the modules warm up indoors before they are charged.")
     return said

@@ -1,5 +1,6 @@
 """Other modules and drives, worked out the same way and ranked by what the fitter asks."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Final
@@ -9,10 +10,11 @@ import numpy as np
 from wattwright.errors import InputError
 from wattwright.sizing.brief import Brief, RankBy, Wishes
 from wattwright.sizing.build_up import added_mass, price
-from wattwright.sizing.considerations import considerations
-from wattwright.sizing.limits import Aim, window
+from wattwright.sizing.considerations import FROM_DATA_SHEETS, considerations
+from wattwright.sizing.limits import Aim, Side, window
 from wattwright.sizing.mismatch import refuse_mismatch
 from wattwright.sizing.plan import Alternative
+from wattwright.sizing.regeneration import borne_by_each, regenerates
 from wattwright.sizing.search import MOST_MODULES
 from wattwright.sizing.sentence import asks
 from wattwright.sizing.subjects import hardest_subjects
@@ -56,6 +58,7 @@ def _alternative(brief: Brief) -> Alternative:
         refuse_mismatch(brief)
     except InputError as error:
         return _impossible(brief, f"It would need {error.wanted}: {error.way_out}")
+    brief, set_lower = _with_bearable_regeneration(brief)
     trials = Trials(brief)
     subjects = hardest_subjects(trials)
     joined = window([make(Aim()) for make in considerations(trials, subjects, cautiously=False)])
@@ -74,8 +77,27 @@ def _alternative(brief: Brief) -> Alternative:
         mass=added_mass(brief, shown),
         price=price(brief, shown),
         worst_arrival=min(float(np.quantile(arrival, 1.0 - brief.wishes.confidence)) for arrival in arrivals),
-        because=f"{asks(joined.floor)}; {asks(joined.ceiling)}.",
+        because=f"{asks(joined.floor)}; {asks(joined.ceiling)}.{set_lower}",
     )
+
+
+def _with_bearable_regeneration(brief: Brief) -> tuple[Brief, str]:
+    """The brief with regeneration set no higher than as many full modules bear as there is room for.
+
+    A fitter who tries another drive sets it so; asking for more modules instead would rule out drives that
+    a setting makes fit.
+    """
+    if not regenerates(brief):
+        return brief, ""
+    limits = [limit for make in FROM_DATA_SHEETS if (limit := make(brief, Aim())) is not None]
+    most = min(limit.modules for limit in limits if limit.side is Side.CEILING)
+    own = brief.drive.controller.regeneration_current_limit
+    bearable = math.floor(10.0 * most * borne_by_each(brief)) / 10.0
+    if bearable >= own:
+        return brief, ""
+    controller = replace(brief.drive.controller, regeneration_current_limit=bearable)
+    lower = replace(brief, drive=replace(brief.drive, controller=controller))
+    return lower, f" Regeneration set to {bearable:g} A." if bearable else " Regeneration switched off."
 
 
 def _title(brief: Brief) -> str:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Final
 
 from wattwright.sizing.brief import Brief
@@ -27,55 +28,48 @@ def _most(allowed: Callable[[int], bool]) -> int:
     return count
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purse:
+    """Something that every module takes from: what the customer allows in mass, or in money."""
+
+    subject: str
+    formula: str
+    field: str
+    symbol: str
+    unit: str
+    digits: int
+    most: float
+    """What is allowed."""
+    each: float
+    """What one module takes by itself."""
+    takes: str
+    """"add" or "cost"."""
+    wished: str
+    """The second half of the sentence: "10 kg are allowed"."""
+
+    def quantity(self, symbol: str, meaning: str, value: float) -> Quantity:
+        """An amount as a working shows it."""
+        return Quantity(symbol=symbol, meaning=meaning, value=value, unit=self.unit, digits=self.digits)
+
+
 def mass_ceiling(brief: Brief, aim: Aim) -> Limit | None:
     """Most modules within the mass the customer allows; None where it does not matter."""
     most = brief.wishes.added_mass
     if most is None:
         return None
-
-    def kilograms(symbol: str, meaning: str, mass: float) -> Quantity:
-        return Quantity(symbol=symbol, meaning=meaning, value=mass, unit="kg", digits=2)
-
-    count = _most(lambda n: added_mass(brief, n) <= most + 1e-9)
-    target = aim.above(count)
-    after = math.ceil(100.0 * added_mass(brief, target) - 1e-6) / 100.0
-    here = added_mass(brief, count)
-    because = (
-        f"{modules_in_words(count).capitalize()} and all that goes with them add {here:.1f} kg; "
-        f"{most:g} kg are allowed."
-        if count
-        else f"Without any module the conversion adds {here:.1f} kg already; {most:g} kg are allowed."
-    )
-    return Limit(
+    purse = Purse(
         subject="added mass",
-        side=Side.CEILING,
-        modules=count,
-        because=because,
-        working=Working(
-            title="added mass",
-            formula="m(n) = m_drive + n · m_module + m_carriers + m_cable + m_small ≤ m_allowed",
-            values=(
-                kilograms("m_0", "conversion without modules", added_mass(brief, 0)),
-                kilograms("m_module", "one module", brief.battery_module.mass),
-                kilograms(f"m({count})", "with that many", here),
-                kilograms("m_allowed", "wished at most", most),
-            ),
-            result=_count(count),
-            source=SHEETS,
-        ),
-        loosen=(
-            Change(
-                what=f"allow {1000 * (after - most):.0f} g more",
-                field="wishes.added_mass_kg",
-                before=most,
-                after=after,
-                unit="kg",
-                modules=target,
-            ),
-        ),
-        at_count=tuple((n, kilograms("m", "added", added_mass(brief, n))) for n in aim.counts(count)),
-        bound=kilograms("m_allowed", "wished at most", most),
+        formula="m(n) = m_drive + n · m_module + m_carriers + m_cable + m_small ≤ m_allowed",
+        field="wishes.added_mass_kg",
+        symbol="m",
+        unit="kg",
+        digits=2,
+        most=most,
+        each=brief.battery_module.mass,
+        takes="add",
+        wished=f"{most:g} kg are allowed",
     )
+    return _within(purse, lambda n: added_mass(brief, n), aim, lambda more: f"allow {1000 * more:.0f} g more")
 
 
 def budget_ceiling(brief: Brief, aim: Aim) -> Limit | None:
@@ -83,49 +77,73 @@ def budget_ceiling(brief: Brief, aim: Aim) -> Limit | None:
     most, currency = brief.wishes.budget, brief.wishes.currency
     if most is None:
         return None
-
-    def money(symbol: str, meaning: str, amount: float) -> Quantity:
-        return Quantity(symbol=symbol, meaning=meaning, value=amount, unit=currency, digits=0)
-
-    count = _most(lambda n: price(brief, n) <= most + 1e-9)
-    target, here = aim.above(count), price(brief, count)
-    after = float(math.ceil(price(brief, target) - 1e-6))
-    because = (
-        f"{modules_in_words(count).capitalize()} and all that goes with them cost {here:.0f} {currency}; "
-        f"{most:.0f} are set aside."
-        if count
-        else f"Without any module the parts cost {here:.0f} {currency} already; {most:.0f} are set aside."
-    )
-    return Limit(
+    purse = Purse(
         subject="budget",
+        formula="p(n) = p_drive + n · p_module + p_carriers + p_cable + p_charger + p_small ≤ p_allowed",
+        field="wishes.budget",
+        symbol="p",
+        unit=currency,
+        digits=0,
+        most=most,
+        each=brief.battery_module.price,
+        takes="cost",
+        wished=f"{most:.0f} are set aside",
+    )
+    return _within(
+        purse, lambda n: price(brief, n), aim, lambda more: f"add {more:.0f} {currency} to the budget"
+    )
+
+
+def _within(
+    purse: Purse, taken: Callable[[int], float], aim: Aim, more_in_words: Callable[[float], str]
+) -> Limit:
+    """The highest count that a purse allows."""
+    count = _most(lambda n: taken(n) <= purse.most + 1e-9)
+    target, here = aim.above(count), taken(count)
+    after = _rounded_up(taken(target), purse.digits)
+    bound = purse.quantity(f"{purse.symbol}_allowed", "wished at most", purse.most)
+    return Limit(
+        subject=purse.subject,
         side=Side.CEILING,
         modules=count,
-        because=because,
+        because=_taken_in_words(purse, count, here),
         working=Working(
-            title="budget",
-            formula="p(n) = p_drive + n · p_module + p_carriers + p_cable + p_charger + p_small ≤ budget",
+            title=purse.subject,
+            formula=purse.formula,
             values=(
-                money("p_0", "parts without modules", price(brief, 0)),
-                money("p_module", "one module", brief.battery_module.price),
-                money(f"p({count})", "with that many", here),
-                money("budget", "set aside", most),
+                purse.quantity(f"{purse.symbol}_0", "all but the modules and their carriers", taken(0)),
+                purse.quantity(f"{purse.symbol}_module", "one module", purse.each),
+                purse.quantity(f"{purse.symbol}({count})", "with that many", here),
+                bound,
             ),
             result=_count(count),
             source=SHEETS,
         ),
         loosen=(
             Change(
-                what=f"add {after - most:.0f} {currency} to the budget",
-                field="wishes.budget",
-                before=most,
+                what=more_in_words(after - purse.most),
+                field=purse.field,
+                before=purse.most,
                 after=after,
-                unit=currency,
+                unit=purse.unit,
                 modules=target,
             ),
         ),
-        at_count=tuple((n, money("p", "parts", price(brief, n))) for n in aim.counts(count)),
-        bound=money("budget", "set aside", most),
+        at_count=tuple((n, purse.quantity(purse.symbol, "in all", taken(n))) for n in aim.counts(count)),
+        bound=bound,
     )
+
+
+def _taken_in_words(purse: Purse, count: int, here: float) -> str:
+    amount = f"{here:.{min(purse.digits, 1)}f} {purse.unit}"
+    if count == 0:
+        return f"Without any module the parts {purse.takes} {amount} already; {purse.wished}."
+    whole = f"{modules_in_words(count).capitalize()} and all that goes with {'it' if count == 1 else 'them'}"
+    return f"{whole} {purse.takes} {amount}; {purse.wished}."
+
+
+def _rounded_up(value: float, digits: int) -> float:
+    return math.ceil(value * 10.0**digits - 1e-6) / 10.0**digits
 
 
 def parallel_ceiling(brief: Brief, aim: Aim) -> Limit:
@@ -206,8 +224,7 @@ def charge_time_ceiling(brief: Brief, aim: Aim) -> Limit | None:
 def _longer_or_stronger(brief: Brief, most: float, target: int) -> tuple[Change, ...]:
     """More time, or a charger of more current."""
     charge, current = target * brief.battery_module.capacity, brief.charger.current
-    time = math.ceil(10.0 * hours_from_seconds(charge / current) - 1e-6) / 10.0
-    stronger = math.ceil(10.0 * charge / most - 1e-6) / 10.0
+    time, stronger = _rounded_up(hours_from_seconds(charge / current), 1), _rounded_up(charge / most, 1)
     return (
         Change(
             what=f"allow {time:g} h for a full charge",

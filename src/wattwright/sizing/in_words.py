@@ -1,4 +1,6 @@
-"""Counts as said aloud."""
+"""Counts and lists as said aloud."""
+
+from collections.abc import Sequence
 
 NUMBERS = (
     "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
@@ -23,3 +25,12 @@ def modules_in_words(count: int) -> str:
     if count == 0:
         return "no module"
     return f"{in_words(count)} module{'' if count == 1 else 's'}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a row.
+
+    >>> listed(["January"]), listed(["January", "February", "December"])
+    ('January', 'January, February and December')
+    """
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))

@@ -131,7 +131,7 @@ def _fewer(trials: Trials, subject: Subject, count: int) -> str:
     case = subject.at(count)
     finish = rides_in_words(trials.arriving(case, count))
     if trials.with_reserve(case, count) >= trials.brief.wishes.confidence:
-        return f"with {in_words(count)} the voltage sags, and {finish} are helped all the way"
+        return f"with {in_words(count)} the voltage sags: {finish} are helped all the way"
     return f"with {in_words(count)}, {finish}"
 
 
