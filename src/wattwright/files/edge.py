@@ -105,7 +105,7 @@ UNITS: Final[Mapping[str, Unit]] = {
         shown="mm",
         inwards=units.metres_from_mm,
         outwards=units.mm_from_metres,
-        mistaken=(("m", _times(1000)), ("cm", _times(10)), ("in", _times(25.4))),
+        mistaken=(("m", _times(1000)), ("cm", _times(10)), ("inches", _times(25.4))),
     ),
     "_km": Unit(
         shown="km",

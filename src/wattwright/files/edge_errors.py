@@ -226,8 +226,6 @@ def _mistaken_unit(key: str, field: FieldInfo, value: object) -> str:
     ):
         return ""
     low, high = bounds_of(field)
-    for other, conversion in unit.mistaken:
-        figure = conversion(float(value))
-        if low <= figure <= high:
-            return f"If {value:g} was meant in {other}, write {figure:.6g}."
-    return ""
+    figures = [(other, conversion(float(value))) for other, conversion in unit.mistaken]
+    likely = [f"in {other}, write {figure:.6g}" for other, figure in figures if low <= figure <= high]
+    return f"If {value:g} was meant {'. If '.join(likely)}." if likely else ""

@@ -224,7 +224,7 @@ class OwnTubeTable(TubeSizeTable):
     start_mm: PointMm
     """[x, y] from the bottom bracket, x forward, y up."""
     end_mm: PointMm
-    sides: list[Side] = Field(default_factory=list, strict=False)
+    sides: list[Annotated[Side, Field(strict=False)]] = Field(default_factory=list)
     """Which could carry something: above, below, front, behind."""
 
 

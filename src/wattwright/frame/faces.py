@@ -147,12 +147,4 @@ def _check_bosses(frame: Frame) -> None:
                 f"bosses[{number}].position_mm",
                 round(mm_from_metres(boss.position), 1),
                 f"on the {boss.tube}, which is {mm_from_metres(length):.0f} mm long",
-                _as_inches(boss.position, length),
             )
-
-
-def _as_inches(position: Metre, length: Metre) -> str:
-    """A hint where the figure would lie on the tube had it been meant the other way."""
-    if 0 <= position / 25.4 <= length:
-        return f"If it was multiplied by 25.4 twice, write {mm_from_metres(position / 25.4):.1f}."
-    return ""
