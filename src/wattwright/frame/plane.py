@@ -88,11 +88,13 @@ def gap(moving: Outline, core: Outline, radius: Metre) -> Metre:
         radius: Grown around the core, 0 or more. [m]
 
     Returns:
-        Free distance, or minus the shortest shift in any direction that would part them. [m]
+        Free distance, or minus the shortest shift in any direction that would part them. [m] Where one of
+        them is notched and the core grown, parting may take a little more.
 
     Notes:
         Apart: the distance of the cores less the radius. Overlapping: the distance of the origin from the
-        border of the Minkowski difference of the two, taken over convex pieces, plus the radius; exact.
+        border of the Minkowski difference of the two, taken over convex pieces, plus the radius; exact for
+        convex outlines.
 
     Examples:
         >>> square = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
