@@ -196,7 +196,8 @@ def _blades(steering: Steering, crown: Point) -> Iterator[Body]:
         added(foot, forward, foot_ahead),
         added(crown, forward, ahead),
     )
-    inner = steering.blade_spread * math.cos(min(steering.lock, math.pi / 2)) - radius
+    lock = min(steering.lock, math.pi / 2)
+    inner = steering.blade_spread * math.cos(lock) - abs(offset) * math.sin(lock) - radius
     outer = steering.blade_spread + abs(offset) + radius
     yield from _both_sides("fork blade", ClearanceKind.STEERING, core, radius, (max(0.0, inner), outer))
 
