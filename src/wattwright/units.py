@@ -176,6 +176,15 @@ def milliohms_from_ohms(resistance: Ohm) -> float:
     return resistance * 1000.0
 
 
+def grams_from_kilograms(mass: Kilogram) -> float:
+    """Convert a mass to an edge value in grams.
+
+    >>> grams_from_kilograms(0.45)
+    450.0
+    """
+    return mass * 1000.0
+
+
 def kilograms_from_grams(mass_g: float) -> Kilogram:
     """Convert an edge value in grams to kilograms."""
     return mass_g / 1000.0

@@ -140,7 +140,7 @@ def _part(line: PartLine, currency: str) -> Table:
 def _setting(setting: Setting) -> Table:
     return {
         "what": setting.what,
-        "value": setting.value.value,
+        "value": round(setting.value.value, setting.value.digits + 2),
         "unit": setting.value.unit,
         "because": setting.because,
     }

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from difflib import get_close_matches
-from typing import Final
 
 from wattwright.errors import NotInCatalogueError
 from wattwright.job.job import Job
@@ -10,9 +9,7 @@ from wattwright.parts.accessories import Charger
 from wattwright.parts.battery_module import BatteryModule
 from wattwright.parts.catalogue import Catalogue
 from wattwright.parts.drive import Drive
-
-CHARGER_VOLTAGE_TOLERANCE: Final = 0.01
-"""Share by which a charger may end below or above the module's own end of charge; assumption."""
+from wattwright.sizing.mismatch import CHARGER_TOLERANCE
 
 
 def misfits(job: Job, catalogue: Catalogue) -> tuple[str, ...]:
@@ -45,12 +42,12 @@ def _check_alternatives(job: Job, catalogue: Catalogue) -> None:
 
 
 def _charger_misfits(kind: BatteryModule, charger: Charger) -> Iterator[str]:
-    if charger.voltage > kind.maximum_voltage * (1 + CHARGER_VOLTAGE_TOLERANCE):
+    if charger.voltage > kind.maximum_voltage * (1 + CHARGER_TOLERANCE):
         yield (
             f"DANGER: charger {charger.name!r} ends at {charger.voltage:g} V, module {kind.name!r} bears "
             f"{kind.maximum_voltage:g} V. Never connect them."
         )
-    elif charger.voltage < kind.maximum_voltage * (1 - CHARGER_VOLTAGE_TOLERANCE):
+    elif charger.voltage < kind.maximum_voltage * (1 - CHARGER_TOLERANCE):
         yield (
             f"Charger {charger.name!r} ends at {charger.voltage:g} V and never fills module {kind.name!r} "
             f"({kind.maximum_voltage:g} V)."

@@ -10,7 +10,7 @@ from wattwright.sizing.build_up import added_mass, price
 from wattwright.sizing.in_words import modules_in_words
 from wattwright.sizing.limits import Aim, Change, Limit, Side
 from wattwright.sizing.search import MOST_MODULES
-from wattwright.units import ampere_hours_from_coulombs, hours_from_seconds
+from wattwright.units import ampere_hours_from_coulombs, grams_from_kilograms, hours_from_seconds
 from wattwright.working import Quantity, Source, Standing, Working
 
 SHEETS: Final = Source(text="data sheets and catalogue prices", standing=Standing.MAKER)
@@ -69,7 +69,12 @@ def mass_ceiling(brief: Brief, aim: Aim) -> Limit | None:
         takes="add",
         wished=f"{most:g} kg are allowed",
     )
-    return _within(purse, lambda n: added_mass(brief, n), aim, lambda more: f"allow {1000 * more:.0f} g more")
+    return _within(
+        purse,
+        lambda n: added_mass(brief, n),
+        aim,
+        lambda more: f"allow {grams_from_kilograms(more):.0f} g more",
+    )
 
 
 def budget_ceiling(brief: Brief, aim: Aim) -> Limit | None:

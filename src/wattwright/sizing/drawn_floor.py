@@ -13,6 +13,7 @@ from wattwright.sizing.ride_floors import rides_in_words
 from wattwright.sizing.search import MOST_MODULES, smallest
 from wattwright.sizing.subjects import Subject
 from wattwright.sizing.trials import Trials
+from wattwright.units import percent_from_fraction
 from wattwright.working import Quantity, Source, Standing, Working
 
 NEARLY: Final = 0.85
@@ -117,7 +118,7 @@ def _working(trials: Trials, subject: Subject, base: int, off: int) -> Working:
     outcome = trials.outcome(subject.at(base), base, off=off)
     points = trials.brief.battery_module.discharge_protection
     held = np.quantile(outcome.longest_above, trials.brief.wishes.confidence, axis=1)
-    calm = 100.0 * trials.without_trip(subject.at(base), base, off=off)
+    calm = percent_from_fraction(trials.without_trip(subject.at(base), base, off=off))
     return Working(
         title="current as drawn",
         formula="n = smallest count with P(no protection lets go) ≥ c",
