@@ -202,7 +202,7 @@ def test_roll_out_and_tyre_agree_within_the_loaded_tyres_two_per_cent() -> None:
         ("[[places]]", "[places]", "places is 'a table'; it must be a list of tables"),
         ("date = 2026-11-25", 'date = "2026-11-25"', "a date without quotes"),
         ('# rank_by = "price"', 'rank_by = "prise"', "Nearest: price"),
-        ("# samples = 2000", "samples = 5", "a whole number, 128 to 100000"),
+        ("# samples = 1000", "samples = 5", "a whole number, 128 to 100000"),
         ("# easing_speed_km_h = 24", "easing_speed_km_h = 40", "below coasting_speed_km_h (32 km/h)"),
         ("[rider]", "[rider", "new.toml, line"),
     ],

@@ -34,6 +34,8 @@ class HeadTable(Edge):
     """Name of the legal class the bicycle is meant to stay in."""
     catalogues: list[str] = Field(default_factory=list)
     """Own catalogue files, relative to this file; later ones win."""
+    survey: str = Field(default="", max_length=400)
+    """Frame file of this bicycle, relative to this file; left out where nobody measured the frame."""
     notes: str = Field(default="", max_length=4000)
 
 
@@ -280,7 +282,7 @@ class StorageTable(Edge):
 class SamplingTable(Edge):
     """How the spread is drawn."""
 
-    samples: int = Field(default=2000, ge=128, le=100_000)
+    samples: int = Field(default=1000, ge=128, le=100_000)
     seed: int = Field(default=1, ge=0, le=1_000_000)
     """The same seed gives the same answer."""
 

@@ -1,5 +1,7 @@
 """Riding a path out: prepares the arrays for the compiled kernel and reads its results back."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from threading import Lock
 from typing import TYPE_CHECKING, Final
 
@@ -92,7 +94,7 @@ def ride_out(
     trace = np.empty((path.segments, TRACE_COLUMNS))
     road = road_columns(path, rider, effort)
     tables, thresholds = _tables(supply), np.array([point.current for point in supply.protection])
-    with _ONE_AT_A_TIME:
+    with _ONE_AT_A_TIME, threads_for(blocks):
         ride_blocks(road, fixed, tables, thresholds, given, mark_of, results, at_mark, trace)
     at_mark[0].reshape(-1)[: lanes.count] = lanes.start_charge
     rows = results.transpose(1, 0, 2).reshape(RESULT_ROWS, -1)[:, : lanes.count]
@@ -105,6 +107,19 @@ def ride_out(
         marks=marks,
         trace=trace,
     )
+
+
+@contextmanager
+def threads_for(blocks: int) -> Iterator[None]:
+    """No more threads than there are blocks: one without work spins until the others are done."""
+    import numba  # noqa: PLC0415 - as the kernel
+
+    allowed: int = numba.get_num_threads()
+    numba.set_num_threads(min(blocks, allowed))
+    try:
+        yield
+    finally:
+        numba.set_num_threads(allowed)
 
 
 def road_columns(path: RidePath, rider: Rider, effort: FloatArray | None) -> FloatArray:
