@@ -61,7 +61,7 @@ def _alternative(brief: Brief) -> Alternative:
     brief, set_lower = _with_bearable_regeneration(brief)
     trials = Trials(brief)
     subjects = hardest_subjects(trials)
-    joined = window([make(Aim()) for make in considerations(trials, subjects, cautiously=False)])
+    joined = window([make(Aim()) for make in considerations(trials, subjects, briefly=True)])
     count = joined.floor.modules if joined.is_open else None
     shown = count or max(1, min(joined.ceiling.modules, joined.floor.modules))
     shown = min(shown, MOST_MODULES)

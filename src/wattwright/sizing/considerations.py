@@ -45,7 +45,7 @@ def unheard(_what: str, _share: float) -> None:
 
 
 def considerations(
-    trials: Trials, subjects: Sequence[Subject], progress: Progress = unheard, *, cautiously: bool = True
+    trials: Trials, subjects: Sequence[Subject], progress: Progress = unheard, *, briefly: bool = False
 ) -> list[Maker]:
     """Every consideration, in the order in which ties are named; adding one means adding a line here.
 
@@ -53,7 +53,8 @@ def considerations(
         trials: Of the brief.
         subjects: Rides in their seasons.
         progress: Told what is being ridden.
-        cautiously: Whether the last year's floor is worked out by the harshest ageing model too.
+        briefly: Leave out what never decides: the harshest ageing model's count, and the current as drawn,
+            which asks for no more than the nameplate.
     """
     makers: list[Maker] = []
     count = 1
@@ -61,12 +62,13 @@ def considerations(
         progress(f"riding “{subject.ride.name}”", 0.7 * done / len(subjects))
         found = needed(trials, subject)
         cautious = None
-        if cautiously and found is not None and subject.wear is not None:
+        if not briefly and found is not None and subject.wear is not None:
             cautious = needed_cautiously(trials, subject, found) or MOST_MODULES + 1
         makers.append(partial(ride_floor, trials, subject, found, cautious=cautious))
         count = max(count, found or MOST_MODULES)
-    progress("current as drawn", 0.75)
-    makers += _drawn(trials, subjects, count)
+    if not briefly:
+        progress("current as drawn", 0.75)
+        makers += _drawn(trials, subjects, count)
     makers += _from_data_sheets(trials.brief)
     return makers
 

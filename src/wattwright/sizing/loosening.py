@@ -89,7 +89,7 @@ def _lower_confidence(trials: Trials, case: Case, target: int) -> Change | None:
 
 
 def _fewer_years(trials: Trials, subject: Subject, target: int) -> Change | None:
-    """The most whole years of service after which the smaller pack still does."""
+    """Whole years of service after which the smaller pack still does: the most by a quick trial."""
     wishes = trials.brief.wishes
     if subject.wear is None:
         return None
@@ -101,8 +101,6 @@ def _fewer_years(trials: Trials, subject: Subject, target: int) -> Change | None
     enough = next(
         (years for years in range(math.ceil(wishes.years) - 1, 0, -1) if does(years, quick=True)), 0
     )
-    if enough < wishes.years - 1 and does(enough + 1):
-        enough += 1
     while enough > 0 and not does(enough):
         enough -= 1
     if enough == 0:
@@ -172,7 +170,7 @@ def _part(path: RidePath, part: slice) -> RidePath:
 
 
 def gentler_riding(trials: Trials, subject: Subject, target: int) -> tuple[Change, ...]:
-    """The highest level of assistance with which the smaller pack does; none if too low to be of use."""
+    """A level of assistance, near the highest, with which the smaller pack does; none if too low."""
     if target < 1:
         return ()
     brief = trials.brief
@@ -184,13 +182,16 @@ def gentler_riding(trials: Trials, subject: Subject, target: int) -> tuple[Chang
     before = percent_from_fraction(brief.help)
     enough, too_much = float(math.ceil(LEAST_HELP * before)), before
     least = enough
+    if not does(least, quick=True):
+        return ()
     for _ in range(HELP_STEPS):
         level = float(round(0.5 * (enough + too_much)))
         enough, too_much = (level, too_much) if does(level, quick=True) else (enough, level)
-    while not does(enough):  # the quick trial's few samples may have been a little too hopeful
+    back = HELP_STEP_BACK  # the quick trial's few samples may have been a little too hopeful
+    while not does(enough := max(enough - back, least)):
         if enough <= least:
             return ()
-        enough = max(enough - HELP_STEP_BACK, least)
+        back *= 2.0
     return (
         Change(
             what=f"ride with {enough:.0f} % of the help",

@@ -85,13 +85,18 @@ def shown_count(joined: Window) -> int:
 
 
 def _with_margins(considered: Sequence[tuple[Limit, Maker]], floor: Limit, shown: int) -> Window:
-    """Every limit with its margin at the count shown; the deciding floor with all that would move it."""
-    return window(
-        [
-            make(Aim(shown=shown, depth=Depth.THOROUGH if limit is floor else Depth.USUAL))
-            for limit, make in considered
-        ]
-    )
+    """Every limit with its margin at the count shown, and what would move it.
+
+    All of it for the floor that decides; one change at least for floors that come within a module of it; for
+    the rest what can be read off, since rides cost time and nobody waits for those.
+    """
+
+    def depth(limit: Limit) -> Depth:
+        if limit is floor:
+            return Depth.THOROUGH
+        return Depth.USUAL if limit.modules >= floor.modules - 1 else Depth.BARE
+
+    return window([make(Aim(shown=shown, depth=depth(limit))) for limit, make in considered])
 
 
 def _ageing_notes(subjects: Sequence[Subject], shown: int) -> tuple[str, ...]:
