@@ -27,7 +27,7 @@ def hardest_by_current(trials: Trials, subjects: Sequence[Subject], count: int) 
     In the cold a pack draws more for the same power, but a short one sags too far to give it at all; a mild
     day with new modules then asks most of each.
     """
-    peaks = [peak(trials, subject, count) for subject in subjects]
+    peaks = [peak(trials, subject, count, quick=True) for subject in subjects]
     order = sorted(range(len(subjects)), key=lambda index: -peaks[index])
     worst: dict[str, Subject] = {}
     mildest = {subject.ride.name: subject for subject in subjects}
@@ -38,9 +38,9 @@ def hardest_by_current(trials: Trials, subjects: Sequence[Subject], count: int) 
     return [*worst.values(), *mild]
 
 
-def peak(trials: Trials, subject: Subject, count: int, *, off: int = 0) -> float:
+def peak(trials: Trials, subject: Subject, count: int, *, off: int = 0, quick: bool = False) -> float:
     """Highest current of the whole pack, not exceeded in the wished share of samples. [A]."""
-    outcome = trials.outcome(subject.at(count), count, off=off)
+    outcome = trials.outcome(subject.at(count), count, quick=quick, off=off)
     return float(np.quantile(outcome.peak_current, trials.brief.wishes.confidence))
 
 
@@ -55,10 +55,7 @@ def bearable_count(trials: Trials, hardest: Sequence[Subject], *, off: int = 0) 
             return False
         if (count - off) * each >= limit:
             return True  # no module is ever asked for more than it gives for good
-        return all(
-            trials.without_trip(subject.at(count), count, off=off) >= brief.wishes.confidence
-            for subject in hardest
-        )
+        return all(trials.bear(subject.at(count), count, off=off) for subject in hardest)
 
     return smallest(does, guess=max(1, int(limit / each)) + off)
 

@@ -20,10 +20,7 @@ FIRST_GUESS = 8
 
 def needed(trials: Trials, subject: Subject) -> int | None:
     """The fewest modules with which enough samples arrive with the reserve; None where none tried does."""
-    confidence = trials.brief.wishes.confidence
-    return smallest(
-        lambda count: trials.arriving(subject.at(count), count) >= confidence, guess=guessed(trials, subject)
-    )
+    return smallest(lambda count: trials.arrive(subject.at(count), count), guess=guessed(trials, subject))
 
 
 def needed_cautiously(trials: Trials, subject: Subject, found: int) -> int | None:
@@ -34,7 +31,7 @@ def needed_cautiously(trials: Trials, subject: Subject, found: int) -> int | Non
 
     def does(count: int) -> bool:
         case = wear.case(subject.ride, count, wishes.years, cautious=True)
-        return count >= found and trials.arriving(case, count) >= wishes.confidence
+        return count >= found and trials.arrive(case, count)
 
     return smallest(does, guess=found)
 

@@ -21,7 +21,12 @@ from wattwright.units import Fraction, Joule
 HELD_BACK: Final[Fraction] = 0.10
 """Share of a ride's time with less help than asked that still counts as helped all the way; assumption."""
 QUICK_SAMPLES: Final = 64
-"""Enough for a median energy; decisions take the brief's own samples."""
+"""Enough for a median energy; close decisions take the brief's own samples."""
+CLEARLY: Final[Fraction] = 0.08
+"""A share of the quick samples that far from the confidence decides by itself.
+
+Four standard deviations: of 256 samples the share has one of 1 point (docs/models/window.md), of 64 of 2.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +86,22 @@ class Trials:
         outcome = self.outcome(case, modules, quick=quick)
         return float(np.mean(self.helped(outcome) & (outcome.charge_left >= self.brief.wishes.reserve)))
 
+    def arrive(self, case: Case, modules: int) -> bool:
+        """Whether enough samples arrive; by a quick trial alone where that leaves no doubt."""
+        quick = self.arriving(case, modules, quick=True)
+        return self._enough(quick if self._is_clear(quick) else self.arriving(case, modules))
+
+    def bear(self, case: Case, modules: int, *, off: int = 0) -> bool:
+        """Whether in enough samples no protection lets go; by a quick trial alone where that is clear."""
+        quick = self.without_trip(case, modules, off=off, quick=True)
+        return self._enough(quick if self._is_clear(quick) else self.without_trip(case, modules, off=off))
+
+    def _is_clear(self, share: Fraction) -> bool:
+        return abs(share - self.brief.wishes.confidence) > CLEARLY
+
+    def _enough(self, share: Fraction) -> bool:
+        return share >= self.brief.wishes.confidence
+
     def helped(self, outcome: Outcome, held_back: Fraction = HELD_BACK) -> npt.NDArray[np.bool_]:
         """(lanes,) whether the pack gave the help that was asked for, but for that share of the time.
 
@@ -95,9 +116,9 @@ class Trials:
         """Share of samples that arrive with the reserve, helped or not."""
         return float(np.mean(self.outcome(case, modules).charge_left >= self.brief.wishes.reserve))
 
-    def without_trip(self, case: Case, modules: int, *, off: int = 0) -> float:
+    def without_trip(self, case: Case, modules: int, *, off: int = 0, quick: bool = False) -> float:
         """Share of samples in which no module's protection lets go for over-current."""
-        outcome = self.outcome(case, modules, off=off)
+        outcome = self.outcome(case, modules, quick=quick, off=off)
         return float(1.0 - np.mean(lets_go(outcome.longest_above, self.brief.battery_module)))
 
     def energy(self, case: Case, modules: int) -> Joule:
