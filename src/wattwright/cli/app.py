@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 from typer.exceptions import TyperException
 
-from wattwright.cli import job, parts
+from wattwright.cli import job, keep, parts, register
 from wattwright.cli.ask import ask_command
 from wattwright.cli.demo import demo_command
 from wattwright.cli.plan import plan_command
@@ -29,6 +29,8 @@ app = typer.Typer(
 )
 app.add_typer(job.app, name="job")
 app.add_typer(parts.app, name="parts")
+app.add_typer(register.app, name="register")
+app.add_typer(keep.app, name="keep")
 app.command("demo")(demo_command)
 app.command("plan")(plan_command)
 app.command("ride")(ride_command)
