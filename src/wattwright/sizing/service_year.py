@@ -8,7 +8,7 @@ from wattwright.pack.ageing import Ageing, faded
 from wattwright.pack.year import Year, year_of_service
 from wattwright.sizing.brief import Brief, PlannedRide
 from wattwright.sizing.plan import Season
-from wattwright.sizing.seasons import coldest_weather
+from wattwright.sizing.seasons import Weather, coldest_weather
 from wattwright.sizing.trials import Case, Trials, usual_case
 from wattwright.units import DAYS_PER_MONTH, SECONDS_PER_HOUR, Coulomb, FloatArray
 
@@ -52,13 +52,18 @@ class Wear:
         fade = ageing.bound if cautious else ageing.central
         weather = coldest_weather(self.trials.brief, ride)
         season = Season(
-            title=f"{weather.title} of year {years:g}" + (", harshest ageing" if cautious else ""),
+            title=last_season(weather, years) + (", harshest ageing" if cautious else ""),
             temperature=weather.temperature,
             age_years=years,
             capacity_left=fade.capacity_left,
             resistance_risen=fade.resistance_risen,
         )
         return Case(ride=ride, season=season, weather=weather)
+
+
+def last_season(weather: Weather, years: float) -> str:
+    """What the coldest month of the last year is called."""
+    return f"{weather.title} of year {years:g}"
 
 
 def job_year(trials: Trials, modules: int) -> Year:

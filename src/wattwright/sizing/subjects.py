@@ -4,7 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from wattwright.sizing.brief import PlannedRide
-from wattwright.sizing.service_year import Wear
+from wattwright.sizing.seasons import coldest_weather
+from wattwright.sizing.service_year import Wear, last_season
 from wattwright.sizing.trials import Case, Trials, coldest_case, usual_case
 from wattwright.units import Kelvin
 
@@ -16,17 +17,13 @@ SAME_WEATHER: Kelvin = 0.5
 class Subject:
     """One ride in one season; after the same years a larger pack is less worn."""
 
+    name: str
+    """Ride and season in a few words, for the window's leader."""
     ride: PlannedRide
     at: Callable[[int], Case]
     """The case by count."""
     wear: Wear | None = None
     """Of the job, where the season is the last year of service."""
-
-    @property
-    def name(self) -> str:
-        """Ride and season in a few words, for the window's leader."""
-        case = self.at(1)
-        return f"{case.ride.name}, {case.season.title}"
 
 
 def ride_subjects(trials: Trials) -> list[Subject]:
@@ -53,9 +50,11 @@ def hardest_subjects(trials: Trials) -> list[Subject]:
 
 def fixed_subject(case: Case) -> Subject:
     """A season that is the same whatever the count."""
-    return Subject(ride=case.ride, at=lambda _count: case)
+    name = f"{case.ride.name}, {case.season.title}"
+    return Subject(name=name, ride=case.ride, at=lambda _count: case)
 
 
 def worn_subject(wear: Wear, ride: PlannedRide, years: float) -> Subject:
     """The ride in its coldest month at the end of those years."""
-    return Subject(ride=ride, at=lambda count: wear.case(ride, count, years), wear=wear)
+    name = f"{ride.name}, {last_season(coldest_weather(wear.trials.brief, ride), years)}"
+    return Subject(name=name, ride=ride, at=lambda count: wear.case(ride, count, years), wear=wear)
