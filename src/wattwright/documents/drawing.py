@@ -63,6 +63,8 @@ class Mark:
     svg: str
     text: str = ""
     box: Box | None = None
+    corners: tuple[Point, ...] = ()
+    """Of lettering that is turned; its ``box`` is the upright one around them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,19 +3,16 @@
 import json
 from dataclasses import asdict
 from datetime import UTC, date, datetime, time
-from functools import cache
-from importlib.resources import as_file, files
-from typing import TYPE_CHECKING, Final
+from importlib.resources import files
+from typing import Final
 
+from wattwright.documents.faces import NO_DATE, typesetter_faces
 from wattwright.documents.header import Paper, SheetHeader
 from wattwright.documents.job_page import job_sheet_html
 from wattwright.documents.lettering import printable
 from wattwright.documents.palette import PRINT
 from wattwright.documents.sheet_content import sheet_content
 from wattwright.sizing.plan import Plan
-
-if TYPE_CHECKING:
-    import typst
 
 __all__ = ["Paper", "SheetHeader", "job_sheet_html", "job_sheet_pdf"]
 
@@ -31,8 +28,6 @@ LONGEST_WORD: Final = 18
 PIECE: Final = 6
 """Words longer than the first may be broken after every so many characters as the second says."""
 BREAK: Final = "\u200b"
-NO_DATE: Final = datetime(1970, 1, 1, tzinfo=UTC)
-"""Stands in the file of a sheet whose date is not a calendar date: the clock is never asked."""
 
 
 def job_sheet_pdf(plan: Plan, header: SheetHeader) -> bytes:
@@ -59,18 +54,9 @@ def job_sheet_pdf(plan: Plan, header: SheetHeader) -> bytes:
     template = files("wattwright.documents") / "templates" / "job-sheet.typ"
     inputs = {"sheet": json.dumps(_settable(asdict(content))), "paper": header.paper.value}
     pdf: bytes = typst.compile(
-        template.read_bytes(), font_paths=_fonts(), sys_inputs=inputs, timestamp=_timestamp(header)
+        template.read_bytes(), font_paths=typesetter_faces(), sys_inputs=inputs, timestamp=_timestamp(header)
     )
     return pdf
-
-
-@cache
-def _fonts() -> "typst.Fonts":
-    """The faces of the package, and the typesetter's own for what they lack; none of the machine's."""
-    import typst  # noqa: PLC0415
-
-    with as_file(files("wattwright.data") / "fonts") as folder:
-        return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[folder])
 
 
 def _timestamp(header: SheetHeader) -> datetime:
