@@ -60,6 +60,8 @@ def list_modules(
         )
         return
     console().print(_shelf_table(f"{register}: in use", list(found.values())))
+    worn = [each.specimen.serial for each in found.values() if each.health.is_worn_out]
+    lines("Worn out (cells this far gone may fail suddenly; retire them):", worn)
     lines("Retired:", [f"{each.serial} on {each.date}: {each.why}" for each in kept.retired.values()])
     if kept.aside:
         say(f"Set aside for review: {len(kept.aside)}. Look at them: wattwright register review")

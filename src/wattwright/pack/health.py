@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from wattwright.errors import InputError
-from wattwright.pack.ageing import Fade, faded
+from wattwright.pack.ageing import KNEE, Fade, faded
 from wattwright.pack.cold import charge_factor
 from wattwright.pack.resistance import arrhenius_factor
 from wattwright.pack.year import Year, year_of_service
@@ -79,9 +79,9 @@ class Health:
     notes: tuple[str, ...]
 
     @property
-    def product(self) -> float:
-        """Resistance times capacity over the new module's: how the module lags or leads in parallel."""
-        return self.capacity_left.value * self.resistance_risen.value
+    def is_worn_out(self) -> bool:
+        """Whether its capacity lies below what any ageing model has data for: it may fail suddenly."""
+        return self.capacity_left.value < KNEE
 
 
 def usual_year(battery_module: BatteryModule) -> Year:

@@ -17,7 +17,6 @@ from wattwright.pack.mixing import (
     Yield,
     end_slope,
     mixed_yield,
-    usable_charge,
     without_each,
 )
 from wattwright.pack.open_circuit import module_voltage
@@ -25,7 +24,7 @@ from wattwright.pack.protection import bearable_current
 from wattwright.parts.battery_module import BatteryModule
 from wattwright.parts.catalogue import Catalogue
 from wattwright.parts.register import Register, Specimen
-from wattwright.units import Ampere, Coulomb
+from wattwright.units import Ampere
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,8 +57,6 @@ class Matched:
     """The set discharged step by step at the mean current."""
     missed_least: Retiring | None
     """The one to leave out first; None for a set of one."""
-    missed_most_charge: Coulomb
-    """What the set gives whole, for comparison."""
 
 
 def shelf(register: Register, catalogue: Catalogue, today: dt.date) -> tuple[Shelved, ...]:
@@ -137,11 +134,4 @@ def matched(shelved: Sequence[Shelved], kind: BatteryModule, count: int, demand:
         shelved=tuple(own[each.serial] for each in found.modules),
         stepped=mixed_yield(found.modules, open_circuit, max(demand.current, 0.01)),
         missed_least=without_each(found.modules, demand)[0] if count > 1 else None,
-        missed_most_charge=usable_charge(found.modules, demand),
     )
-
-
-def to_retire(shelved: Sequence[Shelved], kind: BatteryModule, demand: Demand) -> tuple[Retiring, ...]:
-    """All modules of a kind as one set, without each in turn; the one that is missed least first."""
-    own = [each.candidate for each in shelved if each.specimen.module == kind.name]
-    return without_each(own, demand)
