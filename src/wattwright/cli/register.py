@@ -60,7 +60,10 @@ def list_modules(
         )
         return
     console().print(_shelf_table(f"{register}: in use", list(found.values())))
-    worn = [each.specimen.serial for each in found.values() if each.health.is_worn_out]
+    near = [each for each in found.values() if each.health.is_to_be_watched]
+    worn = [each.specimen.serial for each in near if each.health.is_worn_out]
+    watched = [each.specimen.serial for each in near if not each.health.is_worn_out]
+    lines("To be measured twice a year (below 80 % like cells began to fall fast):", watched)
     lines("Worn out (cells this far gone may fail suddenly; retire them):", worn)
     lines("Retired:", [f"{each.serial} on {each.date}: {each.why}" for each in kept.retired.values()])
     if kept.aside:

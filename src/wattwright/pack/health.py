@@ -56,6 +56,9 @@ class Estimate(NamedTuple):
     error: float
 
 
+WATCHED_BELOW: Final = 0.8
+"""Capacity left below which 32 like cells of a published set all fell at least 2.8 times as fast as before
+(docs/models/ageing.md): measure more often from here."""
 NEW: Final = (Estimate(1.0, 0.03), Estimate(1.0, 0.10))
 """How far new modules lie from their sheet: capacity, resistance (assumption)."""
 UNKNOWN_AGE: Final = (Estimate(0.85, 0.15), Estimate(1.4, 0.5))
@@ -77,6 +80,11 @@ class Health:
     capacity_readings: int
     resistance_readings: int
     notes: tuple[str, ...]
+
+    @property
+    def is_to_be_watched(self) -> bool:
+        """Whether its capacity is where like cells began to fall fast."""
+        return self.capacity_left.value < WATCHED_BELOW
 
     @property
     def is_worn_out(self) -> bool:

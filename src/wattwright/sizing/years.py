@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from wattwright.errors import InputError
-from wattwright.pack.ageing import KNEE, Fade, ModelFade
+from wattwright.pack.ageing import Fade, ModelFade
+from wattwright.pack.health import WATCHED_BELOW
 from wattwright.sizing.brief import Brief, PlannedRide
 from wattwright.sizing.in_words import modules_in_words
 from wattwright.sizing.service_year import Wear
@@ -214,11 +215,11 @@ def _possible(wear: Wear, ride: PlannedRide, modules: int, years: float, *, caut
 
 def _notes(planned: Course) -> tuple[str, ...]:
     """What to tell of the years as planned, besides the models' own notes."""
-    worn = next((row.years for row in planned.rows if row.bound.capacity_left < KNEE), None)
+    worn = next((row.years for row in planned.rows if row.bound.capacity_left < WATCHED_BELOW), None)
     notes = list(planned.notes)
     if worn is not None and worn <= planned.lasting.years:
         notes.append(
-            f"From year {worn:g} on the bound lies below {percent_from_fraction(KNEE):.0f} % of rated: "
-            "measure capacity once a year, as none of the models sees a sudden end coming."
+            f"From year {worn:g} on the bound lies below {percent_from_fraction(WATCHED_BELOW):.0f} % of "
+            "rated, where cells may begin to fall fast: measure capacity twice a year from then on."
         )
     return tuple(notes)
