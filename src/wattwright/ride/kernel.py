@@ -523,11 +523,13 @@ def regenerate(s: FloatArray, fixed: Fixed) -> None:
         voltage, resistance = s[OPEN_VOLTAGE + j], s[PACK_RESISTANCE + j]
         winding = winding_resistance(s[WINDING + j], fixed)
         room = max(fixed.full_voltage - voltage, 0.0) * reciprocal(resistance)
-        current = min(fixed.regeneration_limit, room) if s[CHARGE + j] > 0.0 else 0.0
+        current = min(fixed.regeneration_limit, room)
         power = current * (voltage + resistance * current) * (1.0 / fixed.controller_efficiency)
         under = math.sqrt(max(emf * emf - 4.0 * winding * power, 0.0))
         warm = share((fixed.hottest_winding - s[WINDING + j]) * fixed.heat_band)
-        most = min(2.0 * power * reciprocal(emf + under), fixed.phase_limit * warm)
+        # where no current would return so much, under is 0: the one that returns most
+        most = min(0.5 * (emf - under) * reciprocal(winding), fixed.phase_limit * warm)
+        most = most if s[CHARGE + j] > 0.0 else 0.0  # modules that have let go take nothing back
         taken = min(s[BRAKING + j] * v, emf * most * (1.0 / fixed.gear_efficiency))
         generating = taken * fixed.gear_efficiency * per_emf
         copper = winding * generating * generating
