@@ -17,7 +17,7 @@ from wattwright.pack.mixing import (
     Demand,
     carried,
     end_slope,
-    mixed_yield,
+    until_first_empty,
     usable_charge,
     without_each,
 )
@@ -131,7 +131,7 @@ def test_equal_modules_lose_nothing() -> None:
 
     assert usable_charge(equal, JOB) == pytest.approx(27000.0)
     assert carried(equal, 8.0) == pytest.approx(24.0)
-    assert mixed_yield(equal, NICKEL, 6.0).share == pytest.approx(1.0, abs=1e-6)
+    assert until_first_empty(equal, NICKEL, 6.0).share == pytest.approx(1.0, abs=1e-6)
 
 
 def test_modules_of_equal_product_are_empty_together_however_unequal() -> None:
@@ -142,7 +142,7 @@ def test_modules_of_equal_product_are_empty_together_however_unequal() -> None:
     ]
 
     assert usable_charge(mixed, JOB) == pytest.approx(13500.0)
-    assert mixed_yield(mixed, NICKEL, 6.0).share == pytest.approx(1.0, abs=1e-6)
+    assert until_first_empty(mixed, NICKEL, 6.0).share == pytest.approx(1.0, abs=1e-6)
     assert carried(mixed, 8.0) == pytest.approx(12.0)  # 8 A and 4 A: the small one's protection lies idle
 
 
@@ -153,7 +153,7 @@ def test_the_closed_form_is_near_a_discharge_step_by_step(
     few = shelf_of(6, seed)
     for current in (6.0, 15.0):
         closed = usable_charge(few, replace(JOB, current=current))
-        stepped = mixed_yield(few, NICKEL, current)
+        stepped = until_first_empty(few, NICKEL, current)
         state(
             capsys,
             f"six worn modules, {current:.0f} A: closed form {closed / stepped.whole:.4f} of the sum, "
@@ -164,7 +164,10 @@ def test_the_closed_form_is_near_a_discharge_step_by_step(
 
 def test_the_steps_are_small_enough() -> None:
     few = shelf_of(6)
-    coarse, fine = mixed_yield(few, NICKEL, 15.0, steps=2000), mixed_yield(few, NICKEL, 15.0, steps=8000)
+    coarse, fine = (
+        until_first_empty(few, NICKEL, 15.0, steps=2000),
+        until_first_empty(few, NICKEL, 15.0, steps=8000),
+    )
 
     assert coarse.given == pytest.approx(fine.given, rel=1e-3)
 
@@ -197,8 +200,8 @@ def test_what_cannot_be_chosen_is_refused_by_name(count: int, named: str) -> Non
 
 def test_a_set_of_none_and_a_retirement_of_one_are_refused() -> None:
     with pytest.raises(InputError, match="modules"):
-        mixed_yield([], NICKEL, 5.0)
+        until_first_empty([], NICKEL, 5.0)
     with pytest.raises(InputError, match="current_a"):
-        mixed_yield(shelf_of(2), NICKEL, 0.0)
+        until_first_empty(shelf_of(2), NICKEL, 0.0)
     with pytest.raises(InputError, match="two"):
         without_each(shelf_of(1), JOB)

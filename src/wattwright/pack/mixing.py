@@ -115,7 +115,7 @@ class Yield:
         return self.given / self.whole
 
 
-def mixed_yield(
+def until_first_empty(
     modules: Sequence[Candidate], open_circuit: FloatArray, current: Ampere, *, steps: int = 2000
 ) -> Yield:
     """Discharge a set from full at a steady current until its first module is empty.

@@ -16,7 +16,7 @@ from wattwright.pack.mixing import (
     Retiring,
     Yield,
     end_slope,
-    mixed_yield,
+    until_first_empty,
     without_each,
 )
 from wattwright.pack.open_circuit import module_voltage
@@ -132,6 +132,6 @@ def matched(shelved: Sequence[Shelved], kind: BatteryModule, count: int, demand:
         demand=demand,
         found=found,
         shelved=tuple(own[each.serial] for each in found.modules),
-        stepped=mixed_yield(found.modules, open_circuit, max(demand.current, 0.01)),
+        stepped=until_first_empty(found.modules, open_circuit, max(demand.current, 0.01)),
         missed_least=without_each(found.modules, demand)[0] if count > 1 else None,
     )
