@@ -1,4 +1,4 @@
-"""Write the key tables of docs/job-file.md and docs/catalogue-file.md from the models that read those files.
+"""Write the key tables of the pages on job, catalogue and frame files from the models that read those files.
 
 Run: python scripts/file_reference.py. What stands before the marker in each page is written by hand and kept.
 """
@@ -10,17 +10,26 @@ from typing import Final, get_args, get_origin
 from wattwright.files.catalogue_models import CatalogueTables
 from wattwright.files.edge import Edge, unit_of
 from wattwright.files.edge_errors import wanted_of
+from wattwright.files.frame_file import usual_keys
+from wattwright.files.frame_models import FrameTables
 from wattwright.files.job_models import JobTables
 from wattwright.files.presets import climate_names, postures, surfaces
 
 DOCS: Final = Path(__file__).resolve().parent.parent / "docs"
 MARKER: Final = "<!-- below: written by scripts/file_reference.py -->\n"
-PAGES: Final[Mapping[str, type[Edge]]] = {"job-file.md": JobTables, "catalogue-file.md": CatalogueTables}
+PAGES: Final[Mapping[str, type[Edge]]] = {
+    "job-file.md": JobTables,
+    "catalogue-file.md": CatalogueTables,
+    "frame-file.md": FrameTables,
+}
 
 
 def reference(model: type[Edge]) -> str:
     """The key tables of every table of a file, outermost first."""
-    return "\n".join(_section(name, table, listed) for name, table, listed in _tables(model, ""))
+    usual = usual_keys() if model is FrameTables else {}
+    return "\n".join(
+        _section(name, table, listed, usual.get(name, {})) for name, table, listed in _tables(model, "")
+    )
 
 
 def presets() -> str:
@@ -63,15 +72,21 @@ def _table_in(annotation: object) -> tuple[type[Edge] | None, bool]:
     return inner, get_origin(annotation) is list
 
 
-def _section(name: str, table: type[Edge], listed: bool) -> str:  # noqa: FBT001 (a private step)
+def _section(
+    name: str,
+    table: type[Edge],
+    listed: bool,  # noqa: FBT001 (a private step)
+    usual: Mapping[str, object],
+) -> str:
     heading = f"[[{name}]]" if listed else f"[{name}]"
     about = " ".join((table.__doc__ or "").split())
-    rows = "\n".join(_rows(table))
+    rows = "\n".join(_rows(table, usual))
     head = "| key | unit | takes | if left out | meaning |\n|---|---|---|---|---|"
     return f"### `{heading}`\n\n{about}\n\n{head}\n{rows}\n"
 
 
-def _rows(table: type[Edge]) -> Iterator[str]:
+def _rows(table: type[Edge], usual: Mapping[str, object]) -> Iterator[str]:
+    """One line for each key; what the kind of a frame fills in is shown as usual."""
     for key, field in table.model_fields.items():
         if _table_in(field.annotation)[0] is not None and not key.endswith("_protection"):
             continue
@@ -81,6 +96,8 @@ def _rows(table: type[Edge]) -> Iterator[str]:
         left_out = (
             "must be given" if field.is_required() else _default(field.get_default(call_default_factory=True))
         )
+        if key in usual:
+            left_out = f"{_default(usual[key])}, usual"
         meaning = " ".join((field.description or "").split())
         yield f"| `{key}` | {shown} | {takes} | {left_out} | {meaning} |"
 

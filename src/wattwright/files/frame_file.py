@@ -21,7 +21,7 @@ from wattwright.files.frame_models import (
 from wattwright.files.toml_text import parsed_toml, read_toml
 from wattwright.frame.build import Additions, Equipment, TubeSize, build_frame
 from wattwright.frame.geometry import GeometryTable
-from wattwright.frame.marks import MarkedGeometry, Marks, geometry_from_marks
+from wattwright.frame.marks import KnownLength, MarkedGeometry, Marks, geometry_from_marks
 from wattwright.frame.survey import ClearanceKind, Cranks, Frame, FrameKind, Section, SectionShape, Tube
 from wattwright.parts.tyre import wheel_radius_from_tyre
 from wattwright.units import fraction_from_percent, metres_from_mm, mm_from_metres
@@ -73,6 +73,18 @@ def usual_equipment(kind: FrameKind) -> Equipment:
     table = validated(EquipmentTable, filled["equipment"], USUAL.name)
     tubing = [validated(TubeSizeTable, size, USUAL.name) for size in filled["tubing"]]
     return _equipment(table, tubing)
+
+
+def usual_keys() -> dict[str, dict[str, Any]]:
+    """Tables and keys that a frame file may leave out, with what is usual for most kinds."""
+    usual = _usual_of(None)
+    bearing = {"lower_bearing_mm": usual["geometry"]["lower_bearing_mm"]}
+    return {
+        "geometry": usual["geometry"],
+        "equipment": usual["equipment"],
+        "clearances": _usual()["clearances"],
+        "marks": bearing,
+    }
 
 
 @cache
@@ -205,16 +217,19 @@ def _marked(kind: FrameKind, table: MarksTable) -> MarkedGeometry:
     }
     rear = wheel_radius_from_tyre(table.rear_tyre)
     front = rear if table.front_tyre is None else wheel_radius_from_tyre(table.front_tyre)
-    values = fields_from(table)
+    known = tuple(
+        KnownLength(start=one.start.value, end=one.end.value, length=metres_from_mm(one.length_mm))
+        for one in table.known
+    )
     return geometry_from_marks(
         Marks(
             kind=kind,
             points=points,
-            known=values["known"],
+            known=known,
             rear_radius=rear,
             front_radius=front,
-            lower_bearing=values["lower_bearing"],
-            stoker_distance=values["stoker_distance"],
+            lower_bearing=metres_from_mm(table.lower_bearing_mm),
+            stoker_distance=metres_from_mm(table.stoker_distance_mm),
         )
     )
 

@@ -4,13 +4,13 @@ Ranges are wide physical bounds (common practice, no source): they catch slips o
 an inch figure where millimetres are due among them.
 """
 
-from typing import Annotated, ClassVar, Final, Literal
+from enum import Enum
+from typing import Annotated, ClassVar, Final
 
 from pydantic import Field, model_validator
 
 from wattwright.files.edge import Edge, contradiction
 from wattwright.frame.build import Deck
-from wattwright.frame.marks import KnownLength
 from wattwright.frame.survey import (
     Boss,
     ClearanceKind,
@@ -28,10 +28,20 @@ Coordinate = Annotated[float, Field(ge=-MILLIMETRES, le=MILLIMETRES)]
 PointMm = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
 Pixel = Annotated[float, Field(ge=-100_000, le=100_000)]
 PointPx = Annotated[list[Pixel], Field(min_length=2, max_length=2)]
-Mark = Literal[
-    "bottom_bracket", "rear_axle", "front_axle", "head_top", "head_bottom", "seat_top",
-    "top_tube_seat", "top_tube_head", "down_tube_head",
-]  # fmt: skip
+
+
+class Mark(Enum):
+    """A point to mark in a picture."""
+
+    BOTTOM_BRACKET = "bottom_bracket"
+    REAR_AXLE = "rear_axle"
+    FRONT_AXLE = "front_axle"
+    HEAD_TOP = "head_top"
+    HEAD_BOTTOM = "head_bottom"
+    SEAT_TOP = "seat_top"
+    TOP_TUBE_SEAT = "top_tube_seat"
+    TOP_TUBE_HEAD = "top_tube_head"
+    DOWN_TUBE_HEAD = "down_tube_head"
 
 
 class FrameHeadTable(Edge):
@@ -104,10 +114,8 @@ class GeometryTableKeys(Edge):
 class MarkedLengthTable(Edge):
     """A length on the bicycle between two marks of the picture."""
 
-    record: ClassVar[type] = KnownLength
-
-    start: Mark
-    end: Mark
+    start: Mark = Field(strict=False)
+    end: Mark = Field(strict=False)
     length_mm: float = Field(ge=20, le=3000)
 
 

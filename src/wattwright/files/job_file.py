@@ -69,6 +69,11 @@ def job_catalogues(path: Path, job: Job) -> tuple[Path, ...]:
     return tuple(path.parent / name for name in job.catalogues)
 
 
+def job_survey(path: Path, job: Job) -> Path | None:
+    """The frame file a job names, found beside the job file; None where it names none."""
+    return path.parent / job.survey if job.survey else None
+
+
 def defaults_taken(content: Mapping[str, Any], where: str) -> tuple[str, ...]:
     """What a job leaves to our assumptions: "rider.power_w = 90".
 

@@ -82,4 +82,6 @@ class Job:
     seed: int
     catalogues: tuple[str, ...] = ()
     """The customer's or workshop's own catalogue files, relative to the job file; later ones win."""
+    survey: str = ""
+    """Frame file of this bicycle, relative to the job file; "" where nobody measured the frame."""
     notes: str = ""
