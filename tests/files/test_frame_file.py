@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from wattwright.errors import FileError, InputError, WattwrightError
+from wattwright.files.catalogue_file import demo_folder
 from wattwright.files.frame_file import read_frame, read_frame_text, usual_clearances, usual_equipment
-from wattwright.frame.room import room_of
+from wattwright.frame.room import free_stretches, room_of
 from wattwright.frame.survey import ClearanceKind, FrameKind, SectionShape, Side
 from wattwright.parts.fixing import Insert, Material
 
@@ -300,3 +301,18 @@ def test_a_missing_file_is_said() -> None:
 def test_every_kind_of_clearance_has_a_usual_figure() -> None:
     assert set(usual_clearances()) == set(ClearanceKind)
     assert all(0 < clearance < 0.05 for clearance in usual_clearances().values())
+
+
+@pytest.mark.parametrize(
+    "path", sorted((demo_folder() / "frames").glob("*.toml")), ids=lambda path: path.stem
+)
+def test_the_demo_surveys_read_and_have_room_somewhere(path: Path) -> None:
+    room = room_of(read_frame(path))
+    free = [
+        end - start
+        for face in room.faces.values()
+        for start, end in free_stretches(room, face, height=0.158, half_width=0.037)
+    ]
+
+    assert room.frame.bosses
+    assert max(free) > 0.15
