@@ -6,6 +6,7 @@
 True
 """
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
 from os import PathLike
@@ -22,7 +23,9 @@ from wattwright.workflow.job_check import JobCheck, check_job, job_with_catalogu
 
 if TYPE_CHECKING:
     from wattwright.sizing.plan import Plan
+    from wattwright.sizing.years import YearsAhead
     from wattwright.workflow.ride_file import RideReport
+    from wattwright.workflow.shelf import Shelved
 
 File = str | PathLike[str]
 
@@ -74,6 +77,33 @@ def ask(
     parts = catalogue()
     job = job_from_call(call, "2000-01-01", parts)  # the date is printed on sheets alone
     return plan_call(call, job if samples is None else replace(job, samples=samples), parts)
+
+
+def years(job_file: File, *, modules: int | None = None, catalogues: Sequence[File] = ()) -> "YearsAhead":
+    """The years ahead of a job, with the plan's own count unless one is given: ``wattwright keep years``.
+
+    Raises:
+        InputError: If a value or a track cannot be used.
+        NotInCatalogueError: If a part is not in the catalogue.
+    """
+    from wattwright.workflow.keep import job_years  # noqa: PLC0415 - the engine loads when needed
+
+    path = Path(job_file)
+    job, parts = job_with_catalogue(path, extra=[Path(name) for name in catalogues])
+    return job_years(job, path.parent, parts, modules=modules)[0]
+
+
+def shelf(register_file: File, today: dt.date, *, catalogues: Sequence[File] = ()) -> tuple["Shelved", ...]:
+    """Every module in use with its state of health on a day: ``wattwright register list``.
+
+    Raises:
+        FileError: If the register cannot be read.
+        NotInCatalogueError: If a module's kind is not in the catalogue.
+    """
+    from wattwright.files.register_file import read_register  # noqa: PLC0415 - as above
+    from wattwright.workflow.shelf import shelf as shelf_of  # noqa: PLC0415
+
+    return shelf_of(read_register(Path(register_file)), catalogue(*catalogues), today)
 
 
 def ride(track_file: File, **choices: Any) -> "RideReport":  # noqa: ANN401 - passed on

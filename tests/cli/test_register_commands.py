@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from wattwright import api
 from wattwright.files.catalogue_file import demo_folder
 from wattwright.files.register_file import read_register
 
@@ -192,3 +193,14 @@ def test_years_that_end_a_ride_too_soon_are_a_no(wattwright: Callable[..., Any])
 
     assert ran.code == 1
     assert "not even new" in " ".join(ran.said.split())
+
+
+def test_python_gives_what_the_command_line_gives(wattwright: Callable[..., Any]) -> None:
+    listed = json.loads(wattwright("register", "list", "--register", DEMO, "--json").said)
+    shelved = api.shelf(DEMO, dt.date(2026, 11, 25))
+    ahead = api.years(demo_folder() / "gravel.toml", modules=2)
+
+    assert {
+        each["serial"]: each["health"]["capacity_left_pct"] for each in listed if each["retired"] is None
+    } == {each.specimen.serial: round(100 * each.health.capacity_left.value, 2) for each in shelved}
+    assert ahead.falls_short
