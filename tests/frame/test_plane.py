@@ -127,6 +127,16 @@ def test_an_outline_that_crosses_itself_is_seen() -> None:
     assert not crosses_itself(HOOK)
 
 
+@given(outline=st.lists(st.tuples(st.integers(0, 6), st.integers(0, 6)), min_size=3, max_size=7))
+def test_crossing_itself_is_what_another_library_calls_not_valid(outline: list[tuple[int, int]]) -> None:
+    """Sibling, on a coarse grid so that touching, folding back and no area at all occur often."""
+    shape = Polygon(outline)
+
+    assert crosses_itself(tuple((float(x), float(y)) for x, y in outline)) == (
+        not shape.is_valid or shape.area == 0 or len(set(outline)) < len(outline)
+    )
+
+
 def test_convex_pieces_make_up_the_outline() -> None:
     pieces = [Polygon(piece) for piece in convex_pieces(HOOK)]
 

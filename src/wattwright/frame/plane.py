@@ -4,6 +4,7 @@ Points are (x, y) tuples in metres; outlines are closed, without the first point
 """
 
 import math
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from wattwright.frame.survey import Point
@@ -63,10 +64,50 @@ def crosses_itself(outline: Outline) -> bool:
     >>> crosses_itself(((0.0, 0.0), (1.0, 1.0), (1.0, 0.0), (0.0, 1.0)))
     True
     """
-    from shapely import Polygon  # noqa: PLC0415 (start-up)
+    sides = sides_of(outline)
+    if sum(_turn(start, end, (0.0, 0.0)) for start, end in sides) == 0:
+        return True
+    return any(
+        _folds_back(one, other) if after == 1 else _meet(one, other)
+        for place, one in enumerate(sides)
+        for after, other in _later_sides(sides, place)
+    )
 
-    shape = Polygon(outline)
-    return not shape.is_valid or shape.area == 0
+
+def _later_sides(
+    sides: Sequence[tuple[Point, Point]], place: int
+) -> Iterator[tuple[int, tuple[Point, Point]]]:
+    """The side after this one (counted 1), and each later one that does not touch it (counted more)."""
+    count = len(sides)
+    yield 1, sides[(place + 1) % count]
+    for after in range(2, count - 1):
+        if place + after < count:
+            yield after, sides[place + after]
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    """Twice the area of the triangle a b c, positive where it turns left."""
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def _folds_back(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
+    """Whether the second side runs back along the first, or either is no side."""
+    way, onward = difference(one[1], one[0]), difference(other[1], other[0])
+    return way == (0.0, 0.0) or (_turn(*one, other[1]) == 0 and dot(way, onward) <= 0)
+
+
+def _meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
+    """Whether two sides have a point in common."""
+    turns = [_turn(*one, point) for point in other] + [_turn(*other, point) for point in one]
+    if turns[0] * turns[1] < 0 and turns[2] * turns[3] < 0:
+        return True
+    seen = [(one, point) for point in other] + [(other, point) for point in one]
+    return any(turn == 0 and _within(side, point) for turn, (side, point) in zip(turns, seen, strict=True))
+
+
+def _within(side: tuple[Point, Point], point: Point) -> bool:
+    """Whether a point on a side's line lies between its ends."""
+    return all(min(a, b) <= x <= max(a, b) for a, b, x in zip(*side, point, strict=True))
 
 
 def convex_pieces(outline: Outline) -> tuple[Outline, ...]:
