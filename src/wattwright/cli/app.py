@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 from typer.exceptions import TyperException
 
-from wattwright.cli import job, keep, parts, register
+from wattwright.cli import frame, job, keep, parts, register
 from wattwright.cli.ask import ask_command
 from wattwright.cli.demo import demo_command
 from wattwright.cli.plan import plan_command
@@ -27,6 +27,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Work out a bicycle's conversion to electric drive, and show the working.",
 )
+app.add_typer(frame.app, name="frame")
 app.add_typer(job.app, name="job")
 app.add_typer(parts.app, name="parts")
 app.add_typer(register.app, name="register")

@@ -137,30 +137,34 @@ def _stack_names(
     stacks: list[PlacedStack], gaps: list[tuple[PlacedStack, Gap]], plane: Plane
 ) -> Iterator[Name]:
     for stack in stacks:
-        yield Name(text=_stack_title(stack.placement), spot=_outer_middle(stack, plane), bold=True)
+        yield Name(text=_stack_title(stack.placement), spots=_outer_side(stack, plane), bold=True)
     for _, gap in gaps:
         middle = ((gap.start[0] + gap.end[0]) / 2, (gap.start[1] + gap.end[1]) / 2)
+        spots = tuple(plane.all((middle, gap.start, gap.end)))
         words = f"{_mm(gap.distance)} to the {gap.name}" if gap.distance > 0 else f"meets the {gap.name}"
-        yield Name(text=words, spot=plane.at(middle), decides=True)
+        yield Name(text=words, spots=spots, decides=True)
 
 
 def _stack_title(placement: Placement) -> str:
     return f"{_counted(placement.modules)} {placement.face}: {placement.carrier.title}"
 
 
-def _outer_middle(stack: PlacedStack, plane: Plane) -> Point:
-    """The middle of the stack's outer side on the sheet."""
-    middle = stack.placement.offset + shape_of(stack.placement.carrier).length / 2
-    return plane.at(in_plane(stack.face, (middle, stack.height)))
+def _outer_side(stack: PlacedStack, plane: Plane) -> tuple[Point, ...]:
+    """Places on the stack on the sheet, the middle of its outer side first."""
+    length = shape_of(stack.placement.carrier).length
+    return tuple(
+        plane.at(in_plane(stack.face, (stack.placement.offset + share * length, height * stack.height)))
+        for share, height in ((0.5, 1.0), (0.3, 1.0), (0.7, 1.0), (0.5, 0.6), (0.25, 0.6), (0.75, 0.6))
+    )
 
 
 def _refused_names(refusals: list[tuple[PlacedStack, Refusal | None]], plane: Plane) -> Iterator[Name]:
     for stack, why in refusals:
-        spot = plane.at(why.spot) if why and why.spot else _outer_middle(stack, plane)
+        spots = (plane.at(why.spot),) if why and why.spot else _outer_side(stack, plane)
         text = why.because if why else "Nothing stands against this placement alone."
         yield Name(
             text=f"{_counted(stack.placement.modules)} {stack.placement.face}: {text}",
-            spot=spot,
+            spots=spots,
             decides=True,
         )
 
@@ -168,8 +172,8 @@ def _refused_names(refusals: list[tuple[PlacedStack, Refusal | None]], plane: Pl
 def _thing_names(view: BicycleView, plane: Plane) -> Iterator[Name]:
     for thing in view.room.frame.obstacles:
         if thing.kind is not ClearanceKind.TUBE:
-            xs, ys = zip(*thing.outline, strict=True)
-            yield Name(text=thing.name, spot=plane.at((sum(xs) / len(xs), sum(ys) / len(ys))))
+            around = grown(thing.outline, thing.radius) if thing.radius else thing.outline
+            yield Name(text=thing.name, spots=tuple(plane.all((*thing.outline, *around[::4]))))
 
 
 def _spans(view: BicycleView, stack: PlacedStack, plane: Plane) -> Iterator[Span]:

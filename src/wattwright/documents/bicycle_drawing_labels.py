@@ -22,10 +22,10 @@ LEVEL: Final = 15.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Name:
-    """Words for a spot, with a leader."""
+    """Words with a leader to one of several spots on what they name."""
 
     text: str
-    spot: Point
+    spots: tuple[Point, ...]
     decides: bool = False
     bold: bool = False
     widest: float = 190.0
@@ -122,43 +122,54 @@ def _name(sheet: Sheet, name: Name, palette: Palette) -> Iterator[Mark]:
     face = Face.TEXT_BOLD if name.bold or name.decides else Face.TEXT
     rows = wrapped(printable(name.text), name.widest, SMALLEST, face)
     size = (max(text_width(row, SMALLEST, face) for row in rows), ROW * (len(rows) - 1) + SMALLEST)
-    place = _best_place(sheet, name.spot, size)
-    if place is None:
+    found = _best_place(sheet, name.spots, size, may_cross=False) or _best_place(
+        sheet, name.spots, size, may_cross=True
+    )
+    if found is None:
         raise InputError("width", name.text, "a wider drawing", "There is no free place for this name.")
+    place, spot = found
     colour = palette.accent if name.decides else palette.ink if name.bold else palette.soft
     marks = [
         lettering(row, (place.left, place.top + ASCENT * SMALLEST + ROW * number), colour, face=face)
         for number, row in enumerate(rows)
     ]
-    foot = _foot(place, name.spot)
-    if math.dist(foot, name.spot) > 4.0:
-        yield line(foot, name.spot, Pen(stroke=colour, width=1.0))
-        sheet.leaders.append(LineString([foot, name.spot]))
+    foot = _foot(place, spot)
+    if math.dist(foot, spot) > 4.0:
+        yield line(foot, spot, Pen(stroke=colour, width=1.0))
+        sheet.leaders.append(LineString([foot, spot]))
     sheet.words.append(box(place.left, place.top, place.right, place.bottom))
     yield from marks
 
 
-def _best_place(sheet: Sheet, spot: Point, size: tuple[float, float]) -> Box | None:
-    """The place nearest to its spot, weighed against what it would hide."""
-    from shapely import LineString, box  # noqa: PLC0415 (start-up)
+def _best_place(
+    sheet: Sheet, spots: Sequence[Point], size: tuple[float, float], *, may_cross: bool
+) -> tuple[Box, Point] | None:
+    """The place nearest to one of the spots, weighed against what it would hide."""
+    from shapely import box  # noqa: PLC0415 (start-up)
 
-    best: tuple[float, Box] | None = None
-    for place in _places(spot, size):
-        far = math.dist(_foot(place, spot), spot)
-        if best is not None and far >= best[0]:
-            continue
-        area = box(place.left, place.top, place.right, place.bottom)
-        if not sheet.is_free(area):
-            continue
-        leader = LineString([_foot(place, spot), spot])
-        if any(leader.distance(other) < 1.0 for other in sheet.words) or any(
-            leader.crosses(other) for other in sheet.leaders
-        ):
-            continue
-        cost = far + sheet.covered(area) * 0.5
-        if best is None or cost < best[0]:
-            best = (cost, place)
-    return None if best is None else best[1]
+    best: tuple[float, Box, Point] | None = None
+    for spot in spots:
+        for place in _places(spot, size):
+            far = math.dist(_foot(place, spot), spot)
+            if best is not None and far >= best[0]:
+                continue
+            area = box(place.left, place.top, place.right, place.bottom)
+            if not sheet.is_free(area) or _is_led_through(sheet, place, spot, may_cross=may_cross):
+                continue
+            cost = far + sheet.covered(area) * 0.5
+            if best is None or cost < best[0]:
+                best = (cost, place, spot)
+    return None if best is None else best[1:]
+
+
+def _is_led_through(sheet: Sheet, place: Box, spot: Point, *, may_cross: bool) -> bool:
+    """Whether the leader would run through words, or cross another line where it may not."""
+    from shapely import LineString  # noqa: PLC0415 (start-up)
+
+    leader = LineString([_foot(place, spot), spot])
+    if any(leader.distance(other) < 1.0 for other in sheet.words):
+        return True
+    return not may_cross and any(leader.crosses(other) for other in sheet.leaders)
 
 
 def _places(spot: Point, size: tuple[float, float]) -> Iterator[Box]:

@@ -80,7 +80,7 @@ def _picture(
     module = max((z for outline in cut.overhang for z, _ in outline), default=0.0)
     spans = (("tube", tube.width / 2), ("foot", foot[1][0]), ("module", module))
     marks += _dimensions(spans, plane, palette, base=base, width=width)
-    words = _words(view, stack, point, tube)
+    words = tuple(_words(view, stack, point, tube))
     rows = [
         (row, decides)
         for text, decides in words
