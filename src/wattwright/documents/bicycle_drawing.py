@@ -23,8 +23,7 @@ from wattwright.units import Metre, mm_from_metres
 
 ASIDE: Final = 40.0
 ABOVE: Final = 24.0
-NARROWEST: Final = 640.0
-"""[px] Below this the lettering finds no room."""
+OF_ROOM: Final = frozenset({Reason.OVERLAP, Reason.RELEASE, Reason.OFF_THE_FACE, Reason.STACKS})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,12 +79,12 @@ def bicycle_picture(view: BicycleView, *, palette: Palette = LIGHT, width: float
 
 
 def _first(view: BicycleView, placement: Placement) -> Refusal | None:
-    """The weightiest reason against a placement: the longest of those that have a place."""
+    """The weightiest reason against a placement: want of room before fixings, then the longest."""
     found = placement_findings(view.room, placement, view.rules)
     if not found:
         together = arrangement_findings(view.room, (*view.placements, placement), view.rules)
         found = tuple(one for one in together if one.reason is Reason.STACKS)
-    return max(found, key=lambda one: (one.spot is not None, one.short_by), default=None)
+    return max(found, key=lambda one: (one.reason in OF_ROOM, one.short_by), default=None)
 
 
 def _busy(view: BicycleView, plane: Plane, stacks: list[PlacedStack]) -> list[list[Point]]:
