@@ -89,7 +89,7 @@ def _profile(candidate: Candidate, *, plated: bool) -> object:
     ``plated``: whether each candidate with a plate stands alone.
     """
     shape, fixing = shape_of(candidate.carrier), candidate.held_by[0].fixing
-    alone = shape.outline or (plated and raised_by(fixing) > 0)
+    alone = plated and raised_by(fixing) > 0
     return (
         candidate.face.name, candidate.modules, candidate.dock_first, raised_by(fixing), shape.outline,
         shape.foot_width, shape.foot_height, shape.dock_length, shape.dock_height, shape.overhang_low,
@@ -102,8 +102,7 @@ def _profile(candidate: Candidate, *, plated: bool) -> object:
 def cores_of(candidates: Sequence[Candidate], grid: Grid) -> tuple[Core, ...]:
     """Dock, row and end piece of candidates on one carrier profile at one height, the same way round.
 
-    A bag fills the same room however much is in it: it is a core of its own. Candidates without a place
-    on the grid are in none.
+    Candidates without a place on the grid are in none.
     """
     groups: dict[object, list[int]] = {}
     places = [places_of(one.free, grid) for one in candidates]
@@ -116,7 +115,7 @@ def cores_of(candidates: Sequence[Candidate], grid: Grid) -> tuple[Core, ...]:
 def rows_of(candidates: Sequence[Candidate], cores: Sequence[Core]) -> tuple[Core, ...]:
     """The rows of modules that cores share whatever their height, if they come off the same way.
 
-    Most modules first.
+    A bag fills the same room however much is in it: its row is the bag. Most modules first.
     """
     groups: dict[object, list[int]] = {}
     for number, core in enumerate(cores):
@@ -127,7 +126,8 @@ def rows_of(candidates: Sequence[Candidate], cores: Sequence[Core]) -> tuple[Cor
 
 def _row_key(candidate: Candidate) -> object:
     shape = shape_of(candidate.carrier)
-    own = (id(candidate),) if shape.outline else ()
+    raised = raised_by(candidate.held_by[0].fixing)
+    own = (shape.outline, candidate.dock_first, raised) if shape.outline else ()
     along = (Release.AWAY_FROM_DOCK, Release.TOWARDS_DOCK)
     to_larger = shape.release in along and (shape.release is along[0]) is candidate.dock_first
     return (candidate.face.name, candidate.modules, shape.release in along, to_larger, own)
@@ -135,11 +135,11 @@ def _row_key(candidate: Candidate) -> object:
 
 def _core(candidates: Sequence[Candidate], members: Sequence[int], places: Sequence[FloatArray]) -> Core:
     one = candidates[members[0]]
-    shifts = [_shift(candidates[number]) for number in members]
+    shifts = [row_start(candidates[number]) for number in members]
     found = np.concatenate([places[number] + shift for number, shift in zip(members, shifts, strict=True)])
     # Of a plate only its own candidate knows; the feet of the shortest carrier lie under all the others.
     shortest = min(members, key=lambda number: shape_of(candidates[number].carrier).length)
-    back = -_shift(candidates[shortest])
+    back = -row_start(candidates[shortest])
     solids = tuple(
         replace(solid, outline=tuple(added(corner, one.face.along, back) for corner in solid.outline))
         for solid in candidates[shortest].solids
@@ -147,10 +147,6 @@ def _core(candidates: Sequence[Candidate], members: Sequence[int], places: Seque
     )
     slider = Slider(solids=solids, along=one.face.along, places=np.unique(found.round(9)))
     return Core(face=one.face.name, modules=one.modules, members=tuple(members), slider=slider)
-
-
-def _shift(candidate: Candidate) -> Metre:
-    return 0.0 if shape_of(candidate.carrier).outline else row_start(candidate)
 
 
 def _row(candidates: Sequence[Candidate], cores: Sequence[Core], members: Sequence[int]) -> Core:

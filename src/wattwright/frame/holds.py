@@ -12,14 +12,14 @@ from wattwright.frame.placement import Face, Fixing, Placement, Reason
 from wattwright.frame.room import Room
 from wattwright.frame.sections import half_width, section_at
 from wattwright.frame.sliding import Interval
-from wattwright.frame.stretches import Stretches, both, outside_of, where_true
+from wattwright.frame.stretches import Stretches, both, outside_of, where_positive, where_true
 from wattwright.frame.survey import Section, Tube
 from wattwright.parts.accessories import Carrier
 from wattwright.parts.battery_module import BatteryModule
-from wattwright.parts.fixing import FixingRules
-from wattwright.units import Metre
+from wattwright.parts.fixing import FixingKind, FixingRules
+from wattwright.units import Fraction, Metre
 
-TAPER_SAMPLES: Final = 9
+TAPER_SAMPLES: Final = 5
 """Places along a tapered tube at which the band is drawn; between two, its length and gap may turn once."""
 RING_SAMPLES: Final = 65
 TOUCHING: Final = 1e-9
@@ -68,6 +68,8 @@ class Seats:
     """Where bands and straps can lie, kept for many carriers of the same cross-section."""
 
     seen: dict[object, Stretches] = field(default_factory=dict)
+    paths: dict[object, tuple[Metre, Metre]] = field(default_factory=dict)
+    """Length of a band and its distance from the modules, once for every band of the same thickness."""
 
 
 def holds_of(
@@ -175,11 +177,8 @@ def _cells(meets: Sequence[Stretches]) -> Iterator[tuple[Interval, tuple[int, ..
 
 def _good_seats(room: Room, carried: Carried, fixing: Fixing, rules: FixingRules, seats: Seats) -> Stretches:
     """Where on the face a band or strap can lie around this carrier."""
-    shape, kind = shape_of(carried.carrier), carried.battery_module
     key = (
-        carried.face.name, fixing.kind, fixing.band, fixing.strap, fixing.plate,
-        shape.foot_width, shape.foot_height, shape.band_height, shape.overhang_low,
-        shape.overhang_inner, bool(shape.outline), kind.width, kind.height,
+        carried.face.name, fixing.kind, fixing.band, fixing.strap, fixing.plate, *_profile(carried),
     )  # fmt: skip
     if key not in seats.seen:
         seats.seen[key] = _work_out_seats(room, carried, fixing, rules, seats)
@@ -194,15 +193,14 @@ def _work_out_seats(
     if width > face.length:
         return ()
     inside = (width / 2 + TOUCHING, face.length - width / 2 - TOUCHING)
-    placement = carried.placement(fixing, 1, 0.0)
 
-    def takes(s: Metre) -> bool:
-        return _takes(placement, section_at(tube, s / face.length), rules)
+    def margin(s: Metre) -> float:
+        return _margin(carried, fixing, rules, seats=seats, tube=tube, share=s / face.length)
 
     samples = _samples(inside, tube)
-    fits = (inside,) if len(samples) == 1 and takes(samples[0]) else ()
+    fits = (inside,) if len(samples) == 1 and margin(samples[0]) >= 0 else ()
     if len(samples) > 1:
-        fits = where_true(takes, samples)
+        fits = where_positive(margin, samples)
     return both(fits, _ring_free(carried, tube, fixing, inside, seats)) if fits else ()
 
 
@@ -217,13 +215,29 @@ def _evenly(inside: Interval, count: int) -> list[Metre]:
     return [inside[0] + share * number for number in range(count)]
 
 
-def _takes(placement: Placement, section: Section, rules: FixingRules) -> bool:
-    """Whether a band or strap has the length it needs here, and keeps off the modules."""
-    band, strap = placement.fixing.band, placement.fixing.strap
-    path = seat_path(section, placement)
+def _margin(
+    carried: Carried, fixing: Fixing, rules: FixingRules, *, seats: Seats, tube: Tube, share: Fraction
+) -> Metre:
+    """What a band or strap has to spare in length and to the modules; less than 0 where it fails."""
+    band, strap = fixing.band, fixing.strap
+    plate = fixing.plate if fixing.kind is FixingKind.PLATE_ON_BANDS else None
+    key = (tube.name, share, plate, band.thickness if band else 0.0, *_profile(carried))
+    if key not in seats.paths:
+        path = seat_path(section_at(tube, share), carried.placement(fixing, 1, 0.0))
+        seats.paths[key] = (path.length, path.clearance)
+    length, clearance = seats.paths[key]
     longest = band.longest if band else strap.longest if strap else 0.0
-    fits = (band.shortest if band else 0.0) <= path.length <= longest
-    return fits and path.clearance >= rules.band_clearance - 1e-9
+    shortest = band.shortest if band else 0.0
+    return min(length - shortest, longest - length, clearance - rules.band_clearance + TOUCHING)
+
+
+def _profile(carried: Carried) -> tuple[object, ...]:
+    """All that a band's path around carrier and modules depends on."""
+    shape, kind = shape_of(carried.carrier), carried.battery_module
+    return (
+        shape.foot_width, shape.foot_height, shape.band_height, shape.overhang_low, shape.overhang_inner,
+        bool(shape.outline), kind.width, kind.height,
+    )  # fmt: skip
 
 
 def _ring_free(carried: Carried, tube: Tube, fixing: Fixing, inside: Interval, seats: Seats) -> Stretches:

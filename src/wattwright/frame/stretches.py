@@ -2,12 +2,15 @@
 
 import math
 from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
 
 from wattwright.frame.sliding import Interval, joined
 from wattwright.units import Metre
 
 Stretches = tuple[Interval, ...]
 """Closed intervals by rising place, apart from each other."""
+NEAR = 1e-7
+"""[m] How near a turning point is found."""
 
 
 def outside_of(blocked: Iterable[Interval]) -> Stretches:
@@ -60,6 +63,40 @@ def less(one: Stretches, other: Stretches) -> Stretches:
     )
 
 
+def where_positive(value: Callable[[Metre], float], samples: Sequence[Metre]) -> Stretches:
+    """Where a smooth value is 0 or more between the first and the last sample.
+
+    Between two neighbouring samples it may pass 0 once at most; where it does is found by false position.
+
+    >>> where_positive(lambda s: s - 0.25, (0.0, 0.5, 1.0))
+    ((0.25, 1.0),)
+    """
+    values = [value(sample) for sample in samples]
+    ends = [samples[0]] if values[0] >= 0 else []
+    for (low, one), (high, other) in pairwise(zip(samples, values, strict=True)):
+        if (one >= 0) != (other >= 0):
+            ends.append(_zero(value, (low, one), (high, other)))
+    if values[-1] >= 0:
+        ends.append(samples[-1])
+    return tuple((low, high) for low, high in zip(ends[::2], ends[1::2], strict=True) if low <= high)
+
+
+def _zero(value: Callable[[Metre], float], one: tuple[Metre, float], other: tuple[Metre, float]) -> Metre:
+    """The last place seen on the side where the value is 0 or more (Illinois rule)."""
+    for _ in range(40):
+        if abs(other[0] - one[0]) < NEAR:
+            break
+        here = one[0] + (other[0] - one[0]) * one[1] / (one[1] - other[1])
+        there = value(here)
+        if (there >= 0) == (other[1] >= 0):
+            one, other = (one[0], one[1] / 2), (here, there)
+        else:
+            one, other = other, (here, there)
+        if abs(there) < NEAR and there >= 0:
+            return here
+    return one[0] if one[1] >= 0 else other[0]
+
+
 def where_true(test: Callable[[Metre], bool], samples: Sequence[Metre]) -> Stretches:
     """Where a test holds between the first and the last sample, its turning points found by halving.
 
@@ -79,7 +116,7 @@ def where_true(test: Callable[[Metre], bool], samples: Sequence[Metre]) -> Stret
 
 def _turn(test: Callable[[Metre], bool], low: Metre, high: Metre, *, starts: bool) -> Metre:
     """The last place on the true side of a turning point, to a tenth of a micrometre."""
-    while high - low > 1e-7:
+    while high - low > NEAR:
         middle = (low + high) / 2
         low, high = (middle, high) if test(middle) is starts else (low, middle)
     return low if starts else high
