@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from sizing_examples import catalogue, job_ride, light_job
-from wattwright.errors import InputError
+from wattwright.errors import FileError, InputError
 from wattwright.files.catalogue_file import demo_folder
+from wattwright.sizing.brief import PlannedRide
 from wattwright.workflow import planned_rides as module
 from wattwright.workflow.briefing import brief_of
 from wattwright.workflow.planned_rides import planned_rides
@@ -111,3 +112,36 @@ def test_the_brief_carries_the_level_of_assistance() -> None:
 def test_a_limit_above_the_controllers_own_is_refused(field: str) -> None:
     with pytest.raises(InputError, match=rf"drive\.{field}_a.*at most the controller's"):
         brief_of(replace(light_job(), **{field: 99.0}), Path(), catalogue())
+
+
+FLAT_LINE = "planned-96km-no-elevation-no-time.gpx"
+"""96 km without elevation or times (DATA.md)."""
+
+
+def climbed(ride: PlannedRide) -> float:
+    return float(np.maximum(ride.path.length * np.sin(np.arctan(ride.path.grade)), 0.0).sum())
+
+
+def test_a_track_without_elevation_rides_hills_of_the_ascent_the_job_gives_or_none(shared_data: Path) -> None:
+    told = job_ride(file=FLAT_LINE, distance=0.0, ascent=600.0, stops=0)
+    flat = replace(told, name="flat", ascent=0.0, assume_flat=True)
+
+    (hilly, level), notes = planned_rides((told, flat), shared_data / "rides")
+
+    assert climbed(hilly) == pytest.approx(600.0, rel=0.05)
+    assert climbed(level) == 0.0
+    assert any("hills of 600 m ascent" in note for note in notes)
+
+
+def test_a_track_without_elevation_and_no_word_on_it_is_refused_by_its_file(shared_data: Path) -> None:
+    told = job_ride(file=FLAT_LINE, distance=0.0, ascent=0.0, stops=0)
+
+    with pytest.raises(FileError, match=rf"{FLAT_LINE}: the track has no elevation.*ascent_m.*assume_flat"):
+        planned_rides((told,), shared_data / "rides")
+
+
+def test_an_ascent_beside_a_track_that_has_heights_is_refused_by_its_file() -> None:
+    told = job_ride(file=DEMO_TRACK, distance=0.0, ascent=300.0, stops=0)
+
+    with pytest.raises(InputError, match=r"hill-round\.gpx: ascent_m is 300\.0; it must be left out"):
+        planned_rides((told,), demo_folder())

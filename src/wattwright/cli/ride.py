@@ -1,6 +1,7 @@
 """``wattwright ride FILE``: what a recorded ride holds and what it would take."""
 
 import math
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -120,9 +121,8 @@ def show_report(report: "RideReport", *, working: bool) -> None:
     if working:
         for limit in report.plan.limits:
             screen.print(working_lines(limit.working))
-    screen.print(
-        Text(f"\nTo size your own bicycle: wattwright job new my.toml --ride {report.read.track.title}")
-    )
+    command = f"wattwright job new my.toml --ride {shlex.quote(str(report.path))}"
+    screen.print(Text(f"\nTo size your own bicycle: {command}"), soft_wrap=True)
 
 
 def _heading(report: "RideReport") -> str:

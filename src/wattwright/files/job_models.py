@@ -125,7 +125,7 @@ class RideTable(Edge):
     distance_km: float = Field(default=0.0, ge=0, le=1000)
     """Of a ride without a file."""
     ascent_m: float = Field(default=0.0, ge=0, le=20_000)
-    """Sum of all climbs of a ride without a file."""
+    """Sum of all climbs of a ride without a file; or, one way, of one whose track has no elevation."""
     stops: int = Field(default=0, ge=0, le=2000)
     """Standing stops of a ride without a file."""
     there_and_back: bool = False
@@ -157,6 +157,10 @@ class RideTable(Edge):
             raise contradiction(
                 "ascent_m", self.ascent_m, f"at most {150 * self.distance_km:g} m for {self.distance_km:g} km"
             )
+        if self.assume_flat and self.ascent_m:
+            raise contradiction("assume_flat", self.assume_flat, "left out where ascent_m is given")
+        if self.file and self.stops:
+            raise contradiction("stops", self.stops, "left out where a file gives the road")
         if len(set(self.months)) != len(self.months):
             raise contradiction("months", self.months, "a list that names each month once")
         return self

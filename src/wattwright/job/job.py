@@ -19,6 +19,7 @@ class JobRide:
     distance: Metre
     """Of a ride without a recording; 0 otherwise."""
     ascent: Metre
+    """Of a ride without a recording, or one way of a track without elevation; 0 otherwise."""
     stops: int
     """Of a ride without a recording."""
     there_and_back: bool

@@ -103,11 +103,11 @@ def _because(trials: Trials, subject: Subject, count: int, off: int) -> str:
     calm = trials.without_trip(subject.at(count), count, off=off)
     each = "the one module" if count - off == 1 else f"each of the {in_words(count - off)}"
     rest = f"{each} left when another is off" if off else each
-    quiet = "all rides" if calm >= 1.0 else rides_in_words(calm)
+    quiet = "every ride" if calm >= 1.0 else rides_in_words(calm)
     season = subject.at(count).season.title
     return (
         f"“{subject.ride.name}” ({season}) draws at most {current.value:.1f} A from {rest}; "
-        f"no protection lets go in {quiet}."
+        f"the protection holds in {quiet}."
     )
 
 

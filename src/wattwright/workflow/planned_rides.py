@@ -12,6 +12,7 @@ from wattwright.ride.path_building import BuiltPath, joined_paths, path_from_tra
 from wattwright.ride.synthetic import synthetic_path
 from wattwright.ride.track import Repair
 from wattwright.sizing.brief import PlannedRide
+from wattwright.units import Metre
 
 
 def planned_rides(rides: Sequence[JobRide], folder: Path) -> tuple[tuple[PlannedRide, ...], tuple[str, ...]]:
@@ -53,7 +54,7 @@ class _Roads:
 
     folder: Path
     read: dict[str, ReadTrack] = field(default_factory=dict)
-    built: dict[tuple[str, bool, bool], BuiltPath] = field(default_factory=dict)
+    built: dict[tuple[str, bool, Metre, bool], BuiltPath] = field(default_factory=dict)
 
     def of(self, ride: JobRide) -> tuple[RidePath, list[str]]:
         """The ride's path, and what was mended or assumed where it is the first to use its file."""
@@ -62,20 +63,46 @@ class _Roads:
             return synthetic_path(
                 factor * ride.distance, factor * ride.ascent, stops=round(factor * ride.stops)
             ), [f"“{ride.name}” has no recording: hills and stops are made up to its distance and ascent."]
-        key = (ride.file, ride.assume_flat, ride.there_and_back)
+        key = (ride.file, ride.assume_flat, ride.ascent, ride.there_and_back)
         said: list[str] = []
         if ride.file not in self.read:
             self.read[ride.file] = read_track(self.folder / ride.file)
             said += repair_sentences(ride.name, self.read[ride.file].repairs)
         if key not in self.built:
-            first_use = all(file != ride.file for file, _, _ in self.built)
-            self.built[key] = path_from_track(
-                self.read[ride.file].track, assume_flat=ride.assume_flat, there_and_back=ride.there_and_back
+            first_use = all(file != ride.file for file, *_ in self.built)
+            self.built[key] = built_path(
+                self.read[ride.file],
+                self.folder / ride.file,
+                assume_flat=ride.assume_flat,
+                ascent=ride.ascent or None,
+                there_and_back=ride.there_and_back,
             )
             if first_use:
                 said += repair_sentences(ride.name, self.built[key].repairs)
                 said += [f"“{ride.name}”: {note}." for note in self.built[key].notes]
         return self.built[key].path, said
+
+
+def built_path(
+    read: ReadTrack,
+    file: Path,
+    *,
+    assume_flat: bool = False,
+    ascent: Metre | None = None,
+    there_and_back: bool = False,
+) -> BuiltPath:
+    """The path of a track that was read, as ``path_from_track``; a fault names its file, not its title.
+
+    Raises:
+        FileError: If the track cannot be ridden.
+        InputError: If an ascent is given for a track with elevation.
+    """
+    try:
+        return path_from_track(
+            read.track, assume_flat=assume_flat, ascent=ascent, there_and_back=there_and_back
+        )
+    except InputError as error:
+        raise error.located(str(file)) from None
 
 
 def repair_sentences(name: str, repairs: Sequence[Repair]) -> list[str]:

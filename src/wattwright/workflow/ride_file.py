@@ -10,11 +10,12 @@ import numpy as np
 from wattwright.files.job_file import new_job_text, read_job_text
 from wattwright.files.tracks import ReadTrack, read_track
 from wattwright.parts.catalogue import Catalogue
-from wattwright.ride.path_building import BuiltPath, path_from_track
+from wattwright.ride.path_building import BuiltPath
 from wattwright.ride.recorded import recorded_ride
 from wattwright.sizing.brief import PlannedRide
 from wattwright.units import Kilogram, Metre
 from wattwright.workflow.briefing import brief_of
+from wattwright.workflow.planned_rides import built_path
 
 if TYPE_CHECKING:
     from wattwright.job.job import Job
@@ -29,6 +30,8 @@ FEWEST_POWER_SAMPLES = 300
 class RideReport:
     """What one file says."""
 
+    path: Path
+    """As it was named."""
     read: ReadTrack
     built: BuiltPath
     plan: "Plan"
@@ -73,7 +76,7 @@ def report_ride(
 
     progress("reading", 0.0)
     read = read_track(path, accept_cut_off=accept_cut_off)
-    built = path_from_track(read.track, assume_flat=assume_flat, ascent=ascent, there_and_back=there_and_back)
+    built = built_path(read, path, assume_flat=assume_flat, ascent=ascent, there_and_back=there_and_back)
     job = read_job_text(new_job_text(path.stem, date, "eu"), "the template")
     job = replace(job, rider=replace(job.rider, mass=_rider_mass(mass, read, job.rider.mass)))
     brief, _ = brief_of(job, path.parent, catalogue)
@@ -89,6 +92,7 @@ def report_ride(
     worked = plan(replace(brief, rides=(ride,), places=()), progress=progress)
     progress("what the power tells", 0.95)
     return RideReport(
+        path=path,
         read=read,
         built=built,
         plan=worked,
