@@ -14,7 +14,9 @@ from typer.exceptions import TyperException
 
 from wattwright.cli import frame, job, keep, parts, register
 from wattwright.cli.ask import ask_command
+from wattwright.cli.connect import connect_command
 from wattwright.cli.demo import demo_command
+from wattwright.cli.pack import pack_command
 from wattwright.cli.plan import plan_command
 from wattwright.cli.prepare import prepare_command
 from wattwright.cli.ride import ride_command
@@ -36,6 +38,8 @@ app.command("demo")(demo_command)
 app.command("plan")(plan_command)
 app.command("ride")(ride_command)
 app.command("ask")(ask_command)
+app.command("pack")(pack_command)
+app.command("connect")(connect_command)
 app.command("prepare", hidden=True)(prepare_command)
 # A command imports what it needs inside its function, so that --help stays quick.
 

@@ -119,7 +119,7 @@ def connect_check(
     lead: Ohm = 0.0,
     contact: Ohm = 0.0,
     joint_limit: Ampere = math.inf,
-    may_take_peaks: bool = True,
+    may_take_peaks: bool = False,
 ) -> ConnectAnswer:
     """Whether modules may be joined in parallel now.
 
@@ -130,21 +130,20 @@ def connect_check(
         lead: Of each module to its place, out and back. [Ω]
         contact: Between neighbours, out and back. [Ω]
         joint_limit: What a contact carries. [A]
-        may_take_peaks: Whether the sheet's short-time charge current (regeneration) may be used for the first
-            minute, the charge current being the limit after it.
+        may_take_peaks: Whether, by the fitter's word, the sheet's short-time charge current (regeneration) may
+            be used for the first minute; the charge current is the limit after it, and always without.
 
     Returns:
-        The answer, with the course of equalising in the worst case of the readings: one module as high and
-        the others as low as the readings allow, or the other way round, whichever drives more.
+        The answer, with the course of equalising in the worst case of the readings: the fuller as full and
+        the emptier as empty as the readings allow.
 
     Raises:
         InputError: If there are less than two modules, a reading says nothing or cannot be.
 
     Notes:
-        Kirchhoff's laws with no load on the bus, over six hours. For each module: while it takes charge its
-        current may not exceed the sheet's charge current (for the first minute the short-time charge
-        current where that is higher); while it gives, the continuous discharge current. Below the sheet's
-        coldest charge temperature no module may take any. Common practice, no source.
+        Kirchhoff's laws with no load on the bus, over six hours. While a module takes charge its current may
+        not exceed the sheet's charge current; while it gives, the continuous discharge current. Outside the
+        sheet's charge temperatures no module may take any. Common practice, no source.
     """
     if len(readings) < 2:
         raise InputError("modules", len(readings), "2 or more")
