@@ -164,7 +164,7 @@ def facing(bike: Bike, path: RidePath, index: int, density: float, effort: float
         middle=v0 + 0.5 * gain,
         later=v0 + gain,
     )
-    if np.any(1.5 * v0 - 0.5 * (v0 - bike.gain) < CRAWLING):
+    if np.any(segment.middle < CRAWLING):
         guess_crawling(bike, segment)
     return segment
 
@@ -234,15 +234,14 @@ def solved(
 ) -> tuple[FloatArray, FloatArray]:
     """Leave the speed at the end in ``segment.later``; power and force limits as brought up to date."""
     gain = abs(bike.gain)
-    near = ask * segment.middle > (NEAR * segment.middle - gain) * power_most
     for step in range(NEWTON_STEPS):
         newton(bike, segment, ask, power_most, force_most)
-        if step == 0 and near.any():
+        near = ask * segment.middle > (NEAR * segment.middle - gain) * power_most
+        if step < NEWTON_STEPS - 1 and near.any():
             v = np.maximum(0.5 * (bike.speed + segment.later), SLOWEST_MEAN)
             power, force = motor_can(bike, segment, v)
-            on = near & (power_most > 0.0)
-            power_most = np.where(on, np.maximum(power, LEAST_POWER), power_most)
             force_most = np.where(near, force, force_most)
+            power_most = np.where(near & (power_most > 0.0), np.maximum(power, LEAST_POWER), power_most)
     return power_most, force_most
 
 

@@ -249,13 +249,21 @@ def pack_gives(s: FloatArray, fixed: Fixed) -> float:
 
 
 @part
-def guess(s: FloatArray) -> None:
-    """The speed in the middle of the segment, if force stays as in the last one: the same gain in v²."""
+def guess(s: FloatArray) -> float:
+    """The speed in the middle of the segment, if force stays as in the last one: the same gain in v².
+
+    Returns:
+        How many lanes crawl.
+    """
+    crawling = 0.0
     for j in range(LANES):
         v0, gain = s[SPEED + j], s[LAST_GAIN + j]
         gain *= min((v0 - 0.5 * gain) * reciprocal(max(v0, SLOWEST_MEAN)), 1.0)
-        s[MIDDLE + j] = v0 + 0.5 * gain
+        middle = v0 + 0.5 * gain
+        s[MIDDLE + j] = middle
         s[LATER + j] = v0 + gain
+        crawling += 1.0 if middle < CRAWLING else 0.0
+    return crawling
 
 
 @part
@@ -266,9 +274,11 @@ def guess_crawling(s: FloatArray, ds: float, fixed: Fixed) -> None:
         v0 = s[SPEED + j]
         gain = max(force - s[STILL + j], 0.0) * ds * reciprocal(s[HALF_INERTIA + j])
         reach = root(max(v0 * v0 + gain, 0.25))
-        middle = max(s[MIDDLE + j], min(0.5 * (v0 + reach), CRAWLING))
+        before = s[MIDDLE + j]
+        middle = max(before, min(0.5 * (v0 + reach), CRAWLING))
         s[MIDDLE + j] = middle
-        s[LATER + j] = 2.0 * middle - v0
+        # where nothing was to be guessed anew nothing changes, not even the last bit
+        s[LATER + j] = 2.0 * middle - v0 if before < CRAWLING else s[LATER + j]
 
 
 @part
@@ -410,18 +420,22 @@ def newton(s: FloatArray, ds: float, fixed: Fixed) -> None:
 @part
 def solve(s: FloatArray, ds: float, near: float, fixed: Fixed) -> None:
     """The speed at the segment's end; limits that are near are brought up to date on the way."""
-    newton(s, ds, fixed)
-    if near > 0.0:
-        motor_can_after_all(s, fixed)
     for _ in range(NEWTON_STEPS - 1):
         newton(s, ds, fixed)
+        if near > 0.0:
+            motor_can_after_all(s, fixed)
+    newton(s, ds, fixed)
 
 
 @part
 def settle(s: FloatArray, ds: float, cap: float, fixed: Fixed) -> float:
-    """Cap and walking pace, then every force as it was: what is left over closes the balance exactly."""
+    """Cap and walking pace, then every force as it was: what is left over closes the balance exactly.
+
+    Returns:
+        How many lanes go at walking pace where they might go faster.
+    """
     per_ds = 1.0 / ds
-    crawling = 0.0
+    walking = 0.0
     for j in range(LANES):
         v0 = s[SPEED + j]
         v1 = min(max(s[LATER + j], fixed.walking_speed), cap)
@@ -448,8 +462,8 @@ def settle(s: FloatArray, ds: float, cap: float, fixed: Fixed) -> float:
         s[LAST_GAIN + j] = v1 - v0
         s[AIR_WORK + j] += drag * ds
         s[LEGS_WORK + j] += legs * ds
-        crawling += 1.0 if 1.5 * v1 - 0.5 * v0 < CRAWLING else 0.0
-    return crawling
+        walking += 1.0 if v1 <= fixed.walking_speed and cap > fixed.walking_speed else 0.0
+    return walking
 
 
 @part
@@ -670,8 +684,8 @@ def write_trace(s: FloatArray, trace: FloatArray, segment: int) -> None:
 
 
 @part
-def set_out(  # noqa: PLR0917 - compiled parts take no keywords
-    s: FloatArray, road: FloatArray, segment: int, tables: FloatArray, crawling: float, fixed: Fixed
+def set_out(
+    s: FloatArray, road: FloatArray, segment: int, tables: FloatArray, fixed: Fixed
 ) -> tuple[float, float]:
     """Everything that is known before the speed is: what resists, what the pack, motor and law give.
 
@@ -682,8 +696,7 @@ def set_out(  # noqa: PLR0917 - compiled parts take no keywords
     face_the_road(s, road, segment, fixed)
     look_up(s, tables)
     held_back = pack_gives(s, fixed)
-    guess(s)
-    if crawling > 0.0:
+    if guess(s) > 0.0:
         guess_crawling(s, ds, fixed)
     motor_can(s, fixed)
     near = holding_asks(s, ds, fixed) if fixed.held_speed > 0.0 else law_asks(s, fixed)
@@ -693,12 +706,10 @@ def set_out(  # noqa: PLR0917 - compiled parts take no keywords
 
 
 @part
-def note_ride(  # noqa: PLR0917 - compiled parts take no keywords
-    s: FloatArray, ds: float, cap: float, crawling: float, held_back: float, fixed: Fixed
-) -> None:
+def note_ride(s: FloatArray, ds: float, walking: float, held_back: float, fixed: Fixed) -> None:
     """Work, walking and lack of help; what happens in no lane of the block is not looked for."""
     note_work(s, ds)
-    if crawling > 0.0 and cap > fixed.walking_speed:
+    if walking > 0.0:
         note_walking(s, ds, fixed)
     if held_back > 0.0:
         note_held_back(s, fixed)
@@ -768,13 +779,13 @@ def ride_blocks(  # noqa: PLR0917 - numba takes no keywords
         # Copied number by number in the parts: a slice would let the buffer out of the compiler's sight.
         s = np.zeros(ROWS * STRIDE)
         start(s, given, block)
-        crawling, loaded = 1.0, 0.0
+        loaded = 0.0
         for segment in range(road.shape[0]):
             ds, cap, dwell = road[segment, LENGTH], road[segment, SPEED_CAP], road[segment, DWELL]
-            held_back, near = set_out(s, road, segment, tables, crawling, fixed)
+            held_back, near = set_out(s, road, segment, tables, fixed)
             solve(s, ds, near, fixed)
-            crawling = settle(s, ds, cap, fixed)
-            note_ride(s, ds, cap, crawling, held_back, fixed)
+            walking = settle(s, ds, cap, fixed)
+            note_ride(s, ds, walking, held_back, fixed)
             loaded += draw(s, lowest, fixed)
             if loaded > 0.0:
                 loaded = watch_protection(s, thresholds)
