@@ -130,8 +130,8 @@ def connect_check(
         lead: Of each module to its place, out and back. [Ω]
         contact: Between neighbours, out and back. [Ω]
         joint_limit: What a contact carries. [A]
-        may_take_peaks: Whether, by the fitter's word, the sheet's short-time charge current (regeneration) may
-            be used for the first minute; the charge current is the limit after it, and always without.
+        may_take_peaks: Whether, by the fitter's word, the short-time charge current (regeneration) may
+            be used for the first minute; else the charge current is the limit throughout.
 
     Returns:
         The answer, with the course of equalising in the worst case of the readings: the fuller as full and
