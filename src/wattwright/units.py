@@ -39,7 +39,9 @@ Fraction: TypeAlias = float
 """A share, 0 to 1 unless its docstring says otherwise."""
 if TYPE_CHECKING:
     FloatArray: TypeAlias = npt.NDArray[np.float64]
+    IndexArray: TypeAlias = npt.NDArray[np.intp]
 else:
+    IndexArray = Any
     FloatArray = Any  # only type checkers look inside, and numpy costs a tenth of a second at start-up
 Number = TypeVar("Number", float, FloatArray)
 """One number, or an array of them. In a function of several, an array comes first if there is any."""

@@ -198,7 +198,7 @@ def _work_out_seats(
         return _margin(carried, fixing, rules, seats=seats, tube=tube, share=s / face.length)
 
     samples = _samples(inside, tube)
-    fits = (inside,) if len(samples) == 1 and margin(samples[0]) >= 0 else ()
+    fits: Stretches = (inside,) if len(samples) == 1 and margin(samples[0]) >= 0 else ()
     if len(samples) > 1:
         fits = where_positive(margin, samples)
     return both(fits, _ring_free(carried, tube, fixing, inside, seats)) if fits else ()

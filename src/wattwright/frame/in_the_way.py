@@ -14,7 +14,8 @@ from wattwright.frame.faces import on_face
 from wattwright.frame.placement import Face, Keepout
 from wattwright.frame.plane import convex_pieces, sides_of
 from wattwright.frame.sliding import THINNEST, Interval
-from wattwright.units import FloatArray, Metre
+from wattwright.frame.survey import Point
+from wattwright.units import FloatArray, IndexArray, Metre
 
 EVERYWHERE: Final = (-np.inf, np.inf)
 
@@ -27,9 +28,9 @@ class InTheWay:
     """(sides, 2): where each side of each piece begins. [m]"""
     ends: FloatArray
     """(sides, 2)."""
-    piece: FloatArray
+    piece: IndexArray
     """(sides,): index of the side's piece."""
-    first: FloatArray
+    first: IndexArray
     """(pieces,): index of each piece's first side."""
     radius: FloatArray
     """(pieces,): grown around it. [m]"""
@@ -47,7 +48,9 @@ class InTheWay:
 
 def in_the_way(face: Face, keepouts: Sequence[Keepout]) -> InTheWay:
     """All that a stack on ``face`` must keep away from; the face's own tube does not count."""
-    sides, rows, first = [], [], []
+    sides: list[tuple[Point, Point, int]] = []
+    rows: list[tuple[Metre, Metre, Metre, Metre]] = []
+    first: list[int] = []
     for keepout in keepouts:
         if keepout.name == face.tube:
             continue
@@ -55,10 +58,10 @@ def in_the_way(face: Face, keepouts: Sequence[Keepout]) -> InTheWay:
             first.append(len(sides))
             sides.extend((one, other, len(rows)) for one, other in sides_of(core))
             rows.append((keepout.radius, keepout.clearance, keepout.low, keepout.high))
-    table = np.array(rows, dtype=float).reshape(-1, 4)
+    table = np.array(rows, dtype=np.float64).reshape(-1, 4)
     return InTheWay(
-        starts=np.array([side[0] for side in sides], dtype=float).reshape(-1, 2),
-        ends=np.array([side[1] for side in sides], dtype=float).reshape(-1, 2),
+        starts=np.array([side[0] for side in sides], dtype=np.float64).reshape(-1, 2),
+        ends=np.array([side[1] for side in sides], dtype=np.float64).reshape(-1, 2),
         piece=np.array([side[2] for side in sides], dtype=np.intp),
         first=np.array(first, dtype=np.intp),
         radius=table[:, 0],
