@@ -6,7 +6,7 @@ from u0 to u1 is blocked at offsets from a − u1 to b − u0. The line is worke
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -14,8 +14,10 @@ from wattwright.frame.faces import on_face
 from wattwright.frame.placement import Face, Keepout
 from wattwright.frame.plane import convex_pieces, sides_of
 from wattwright.frame.sliding import THINNEST, Interval
-from wattwright.frame.survey import Point
 from wattwright.units import FloatArray, IndexArray, Metre
+
+if TYPE_CHECKING:
+    from wattwright.frame.survey import Point
 
 EVERYWHERE: Final = (-np.inf, np.inf)
 
