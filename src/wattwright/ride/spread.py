@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 from typing import Final
 
@@ -199,9 +200,15 @@ def _scattered(points: FloatArray, middle: float, deviation: float, least: float
 
 def _bell(points: FloatArray, lowest: float = -WIDEST) -> FloatArray:
     """Standard normal values by their shares, cut at ``lowest`` and +3."""
+    return np.frombuffer(_bell_of(points.tobytes(), lowest))
+
+
+@lru_cache(maxsize=32)
+def _bell_of(points: bytes, lowest: float) -> bytes:
+    """The same, kept: each season of a job is drawn by the same points, and each value takes a while."""
     floor, ceiling = _BELL.cdf(lowest), _BELL.cdf(WIDEST)
-    shares = floor + points * (ceiling - floor)
-    return np.array([_BELL.inv_cdf(share) for share in shares.tolist()])
+    shares = floor + np.frombuffer(points) * (ceiling - floor)
+    return np.array([_BELL.inv_cdf(share) for share in shares.tolist()]).tobytes()
 
 
 def _wind(points: FloatArray, centre: CentralValues, share: Fraction) -> tuple[FloatArray, FloatArray]:
