@@ -14,3 +14,13 @@ def shared_data() -> Path:
     if not SHARED_DATA.is_dir():
         pytest.skip("real data files are absent (../shared/data): this check needs them")
     return SHARED_DATA
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what takes many minutes, and say so, unless it is asked for: -m exhaustive."""
+    if "exhaustive" in config.option.markexpr:
+        return
+    asked = pytest.mark.skip(reason="takes many minutes: ./wattwright test -m exhaustive")
+    for item in items:
+        if item.get_closest_marker("exhaustive"):
+            item.add_marker(asked)

@@ -41,7 +41,7 @@ def test_the_search_finds_as_many_as_trying_everything() -> None:
     assert len({tried for _, tried in counts}) > 3  # frames that take none, and frames that take many
 
 
-@pytest.mark.slow
+@pytest.mark.exhaustive
 @pytest.mark.parametrize("block", range(10))
 def test_a_thousand_frames_give_the_same_count_as_trying_everything(block: int) -> None:
     counts = [counts_agree(seed) for seed in range(1000 + 100 * block, 1100 + 100 * block)]
