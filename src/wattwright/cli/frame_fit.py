@@ -36,7 +36,7 @@ def fit_command(  # noqa: PLR0917 (flags)
         list[str] | None,
         typer.Option("--without", help="A way of fixing not to be used: bands, straps, plate-on-bands …"),
     ] = None,
-    stacks: Annotated[int, typer.Option(min=1, max=8, help="Most stacks on the bicycle.")] = 4,
+    stacks: Annotated[int, typer.Option(min=1, max=8, help="Most stacks on the bicycle.")] = 3,
     changes: Annotated[bool, typer.Option(help="Search what would let one more module in.")] = True,
     frames: Annotated[
         Path | None,

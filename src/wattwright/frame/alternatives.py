@@ -11,7 +11,7 @@ from wattwright.frame.faces import in_plane
 from wattwright.frame.holding import raised_by
 from wattwright.frame.outline import shape_of
 from wattwright.frame.room import Room
-from wattwright.frame.search import Found, best_of, ready_of
+from wattwright.frame.search import MOST_STACKS, Found, best_of, ready_of
 from wattwright.frame.sections import tube_outline
 from wattwright.frame.slide import Placed, slide_of
 from wattwright.frame.sliding import Interval, blocked_offsets
@@ -73,7 +73,7 @@ def fits_on(
     shelf: Shelf,
     wishes: Sequence[Wish] = (),
     *,
-    most_stacks: int = 4,
+    most_stacks: int = MOST_STACKS,
     grid: Grid | None = None,
     report: Callable[[str, float], None] = lambda _what, _share: None,
 ) -> tuple[Fit, ...]:

@@ -2,8 +2,10 @@
 
 Two convex pieces of which each slides along a line of its own come too near over a convex set of offsets: the
 part of the plane of both offsets that the rounded Minkowski difference of the two takes. So a whole rectangle
-of offsets is out as soon as its four corners lie in one such set, and what is not out is halved. Readable
-arrays are prepared in ``joint.py``.
+of offsets is out as soon as its four corners lie in one such set, and what is not out is halved. Where three
+stacks or more are not settled so soon, each two are written out offset by offset (at one offset of the first
+such a set is an interval of the second) and the offsets tried one after another. Readable arrays are prepared
+in ``joint.py``.
 """
 
 import numba
@@ -18,6 +20,8 @@ CORNERS = 8
 """A Minkowski difference of two pieces of four corners has eight at most."""
 TOUCHING = 1e-9
 DEEPEST = 512
+ENOUGH = 64
+"""Rectangles after which three stacks or more are tried offset by offset."""
 
 
 @numba.njit(cache=True)
@@ -178,6 +182,158 @@ def corner_answers(  # noqa: C901, PLR0912, PLR0917 (one compiled loop)
 
 
 @numba.njit(cache=True)
+def interval_of(  # noqa: C901, PLR0912, PLR0917 (one compiled loop)
+    corners: FloatArray, count: int, reach: float, x: float, y: float, dx: float, dy: float
+) -> tuple[float, float]:
+    """Where (x, y) + t · (dx, dy) lies within ``reach`` of a convex outline; low above high where nowhere.
+
+    (dx, dy) is a unit vector, or nothing at all.
+    """
+    low, high = 1e300, -1e300
+    if dx == 0.0 and dy == 0.0:
+        return (-1e300, 1e300) if signed_distance(x, y, corners, count) < reach - TOUCHING else (low, high)
+    if reach <= TOUCHING:
+        low, high = -1e300, 1e300
+        for k in range(count):
+            nxt = k + 1 if k + 1 < count else 0
+            ex, ey = corners[nxt, 0] - corners[k, 0], corners[nxt, 1] - corners[k, 1]
+            length = np.sqrt(ex * ex + ey * ey)
+            if length == 0.0:
+                continue
+            here = (ex * (y - corners[k, 1]) - ey * (x - corners[k, 0])) / length - TOUCHING
+            speed = (ex * dy - ey * dx) / length
+            if abs(speed) < 1e-12:
+                if here <= 0.0:
+                    return 1e300, -1e300
+            elif speed > 0.0:
+                low = max(low, -here / speed)
+            else:
+                high = min(high, -here / speed)
+        return low, high
+    radius = reach - TOUCHING
+    for k in range(count):
+        nxt = k + 1 if k + 1 < count else 0
+        px, py = corners[k, 0] - x, corners[k, 1] - y
+        middle, aside = px * dx + py * dy, px * dy - py * dx
+        if aside * aside <= radius * radius:
+            half = np.sqrt(radius * radius - aside * aside)
+            low, high = min(low, middle - half), max(high, middle + half)
+        ex, ey = corners[nxt, 0] - corners[k, 0], corners[nxt, 1] - corners[k, 1]
+        length = np.sqrt(ex * ex + ey * ey)
+        if length == 0.0:
+            continue
+        for sign in (-1.0, 1.0):
+            # The side moved out by the radius crosses the line at t, at a share of the side's length.
+            qx, qy = px - sign * radius * ey / length, py + sign * radius * ex / length
+            cross = dx * ey - dy * ex
+            if abs(cross) > 1e-12 * length:
+                share = (dy * qx - dx * qy) / cross
+                if 0.0 <= share <= 1.0:
+                    t = (qx + share * ex) * dx + (qy + share * ey) * dy
+                    low, high = min(low, t), max(high, t)
+    return low, high
+
+
+@numba.njit(cache=True)
+def allowed_pairs(  # noqa: C901, PLR0917 (one compiled loop)
+    sets: FloatArray,
+    facts: FloatArray,
+    count: int,
+    ways: FloatArray,
+    along: FloatArray,
+    s: FloatArray,
+    t: FloatArray,
+) -> "npt.NDArray[np.uint8]":
+    """For every offset of the one and every offset of the other: 1 where the two can be together."""
+    good = np.ones((len(s), len(t)), dtype=np.uint8)
+    shut = np.zeros((2, 3, len(t)), dtype=np.uint8)
+    for row in range(len(s)):
+        shut[:] = 0
+        for k in range(count):
+            x, y = facts[k, 2] * s[row] * along[0, 0], facts[k, 2] * s[row] * along[0, 1]
+            dx, dy = -facts[k, 3] * along[1, 0], -facts[k, 3] * along[1, 1]
+            low, high = interval_of(sets[k], int(facts[k, 0]), facts[k, 1], x, y, dx, dy)
+            if low >= high:
+                continue
+            begin, end = np.searchsorted(t, low, side="right"), np.searchsorted(t, high, side="left")
+            rule = int(facts[k, 4])
+            for column in range(begin, end):
+                if rule == 0:
+                    good[row, column] = 0
+                elif rule < 10:
+                    shut[0, rule - 1, column] = 1
+                else:
+                    shut[1, rule - 11, column] = 1
+        for whose in range(2):
+            number = int(ways[whose])
+            for column in range(len(t)) if number else range(0):
+                blocked = 0
+                for way in range(number):
+                    blocked += shut[whose, way, column]
+                if blocked == number:
+                    good[row, column] = 0
+    return good
+
+
+@numba.njit(cache=True)
+def offset_by_offset(  # noqa: C901, PLR0917 (one compiled loop)
+    chosen: IntArray,
+    sets: FloatArray,
+    facts: FloatArray,
+    counts: IntArray,
+    ways: FloatArray,
+    along: FloatArray,
+    places: FloatArray,
+    place_first: IntArray,
+    answer: IntArray,
+) -> bool:
+    """Places at which all can be together, into ``answer``: tried one after another, none left out."""
+    k = len(chosen)
+    sizes = np.zeros(k, dtype=np.int64)
+    for n in range(k):
+        sizes[n] = place_first[chosen[n] + 1] - place_first[chosen[n]]
+    most = sizes.max()
+    good = np.zeros((k, k, most, most), dtype=np.uint8)
+    p = 0
+    for i in range(k):
+        for j in range(i + 1, k):
+            s = places[place_first[chosen[i]] : place_first[chosen[i] + 1]]
+            t = places[place_first[chosen[j]] : place_first[chosen[j] + 1]]
+            good[i, j, : sizes[i], : sizes[j]] = allowed_pairs(
+                sets[p], facts[p], counts[p], ways[p], along[p], s, t
+            )
+            p += 1
+    left = np.zeros((k, k, most), dtype=np.uint8)
+    for n in range(k):
+        left[0, n, : sizes[n]] = 1
+    answer[:k] = -1
+    level = 0
+    while level >= 0:
+        answer[level] += 1
+        while answer[level] < sizes[level] and not left[level, level, answer[level]]:
+            answer[level] += 1
+        if answer[level] >= sizes[level]:
+            answer[level] = -1
+            level -= 1
+            continue
+        if level == k - 1:
+            return True
+        alive = True
+        for n in range(level + 1, k):
+            some = 0
+            for place in range(sizes[n]):
+                value = left[level, n, place] & good[level, n, answer[level], place]
+                left[level + 1, n, place] = value
+                some |= value
+            if not some:
+                alive = False
+                break
+        if alive:
+            level += 1
+    return False
+
+
+@numba.njit(cache=True)
 def together(  # noqa: C901, PLR0912, PLR0915, PLR0917 (one compiled loop)
     chosen: IntArray,
     quads: FloatArray,
@@ -224,6 +380,11 @@ def together(  # noqa: C901, PLR0912, PLR0915, PLR0917 (one compiled loop)
         height -= 1
         box = stack[height].copy()
         looked += 1
+        if k > 2 and looked > ENOUGH:
+            good = offset_by_offset(
+                chosen, sets, facts, counts, both_ways, both_along, places, place_first, answer
+            )
+            return looked if good else -looked
         out = False
         widest, size = -1, 0
         p = 0

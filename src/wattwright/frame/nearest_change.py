@@ -11,7 +11,7 @@ from wattwright.frame.in_the_way import in_the_way
 from wattwright.frame.outline import shape_of
 from wattwright.frame.placement import Face, Placement, Refusal
 from wattwright.frame.room import Room, room_of
-from wattwright.frame.search import most_modules
+from wattwright.frame.search import MOST_STACKS, most_modules
 from wattwright.frame.survey import ClearanceKind
 from wattwright.parts.fixing import FixingKind
 from wattwright.units import Metre, mm_from_metres
@@ -124,7 +124,7 @@ def nearest_changes(
     fit: Fit,
     refused: Sequence[Refused],
     *,
-    most_stacks: int = 4,
+    most_stacks: int = MOST_STACKS,
     report: Callable[[str, float], None] = lambda _what, _share: None,
 ) -> tuple[Loosening, ...]:
     """Changes that let at least one more module in, the smallest first; each searched again.

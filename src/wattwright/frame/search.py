@@ -23,7 +23,8 @@ from wattwright.units import Metre
 if TYPE_CHECKING:
     from wattwright.frame.joint_kernel import IntArray
 
-MOST_STACKS = 4
+MOST_STACKS = 3
+"""Where nobody says otherwise: more are seldom wired, and each costs the search as much again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from wattwright.frame.alternatives import Fit, Wish, fits_on
 from wattwright.frame.candidates import Shelf
 from wattwright.frame.nearest_change import Loosening, Refused, nearest_changes, one_more
 from wattwright.frame.room import Room, room_of
-from wattwright.frame.search import most_modules
+from wattwright.frame.search import MOST_STACKS, most_modules
 from wattwright.parts.fixing import FixingKind
 from wattwright.workflow.frame_papers import Surveyed, surveyed
 
@@ -61,7 +61,7 @@ def fit_frame(
     *,
     module: str = "",
     wishes: Sequence[Wish] = (),
-    most_stacks: int = 4,
+    most_stacks: int = MOST_STACKS,
     kinds: frozenset[FixingKind] = frozenset(FixingKind),
     changes: bool = True,
     report: Report = lambda _what, _share: None,
@@ -128,7 +128,7 @@ def shelf_of(module: str, kinds: frozenset[FixingKind], catalogue: "Catalogue | 
 
 
 def fit_many(
-    table: Path, shelf: Shelf, *, most_stacks: int = 4, report: Report = lambda _what, _share: None
+    table: Path, shelf: Shelf, *, most_stacks: int = MOST_STACKS, report: Report = lambda _what, _share: None
 ) -> tuple[FitOfMany, ...]:
     """How many modules fit on each frame of a table, on all processors.
 
