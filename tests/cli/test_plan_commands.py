@@ -14,7 +14,7 @@ from wattwright.files.job_file import new_job_text, read_job
 
 Command = Callable[..., Any]
 
-SHORT = new_job_text("Short", "2026-11-25", "eu").replace("# samples = 2000", "samples = 128")
+SHORT = new_job_text("Short", "2026-11-25", "eu").replace("# samples = 1000", "samples = 128")
 
 
 def written(text: str, name: str = "job.toml") -> Path:
@@ -147,6 +147,27 @@ def test_tables_and_json_say_the_same(wattwright: Command) -> None:
     assert f"{table['price']:.0f}" in text
     for ride in table["rides"]:
         assert f"{ride['distance_km']:.1f}" in text
+
+
+def test_a_sheet_of_another_form_is_refused_and_nothing_is_written(wattwright: Command) -> None:
+    ran = wattwright("plan", written(SHORT), "--no-alternatives", "--sheet", "sheet.docx")
+
+    assert ran.code == 2
+    assert "sheet.docx: a sheet is written as PDF or HTML only" in ran.complained
+    assert not Path("sheet.docx").exists()
+
+
+def test_the_charge_left_is_told_at_the_confidence_asked_for(wattwright: Command) -> None:
+    """What 75 rides in a hundred arrive with is never less than what 99 do."""
+    held = {}
+    for confidence in (75, 99):
+        job = SHORT.replace("confidence_pct = 90", f"confidence_pct = {confidence}")
+        plan = api.plan(written(job))
+        answer = plan.answers[0]
+        held[confidence] = answer.held(confidence / 100)
+        assert (answer.outcome.charge_left >= held[confidence]).mean() >= confidence / 100 - 0.01
+        ran = wattwright("plan", Path("job.toml"), "--no-alternatives")
+        assert f"{100 * held[confidence]:.0f} % (middle" in " ".join(ran.said.split())
 
 
 def test_sheet_and_drawing_are_written(wattwright: Command) -> None:

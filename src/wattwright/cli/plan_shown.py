@@ -126,6 +126,7 @@ def _because(limit: Limit) -> str:
 def rides_table(plan: Plan) -> Table:
     """Each ride in each season at the count worked out."""
     reserve = percent_from_fraction(plan.brief.wishes.reserve)
+    confidence = percent_from_fraction(plan.brief.wishes.confidence)
     table = _table(
         f"Rides with {modules_shown(plan.shown)}",
         "ride",
@@ -133,26 +134,24 @@ def rides_table(plan: Plan) -> Table:
         "km",
         "min",
         "Wh",
-        "charge left, 9 in 10",
+        f"charge left, {confidence:g} in 100",
         f"arrive with {reserve:.0f} %",
     )
     for answer in plan.answers:
-        table.add_row(*_ride_row(answer))
+        table.add_row(*_ride_row(plan, answer))
     return table
 
 
-def _ride_row(answer: RideAnswer) -> Iterable[str]:
-    low, middle = (
-        percent_from_fraction(float(answer.arrival[1])),
-        percent_from_fraction(float(answer.arrival[2])),
-    )
+def _ride_row(plan: Plan, answer: RideAnswer) -> Iterable[str]:
+    middle = percent_from_fraction(float(answer.arrival[2]))
+    held = percent_from_fraction(answer.held(plan.brief.wishes.confidence))
     return (
         answer.ride.name,
         answer.season.title,
         f"{km_from_metres(answer.outcome.distance):.1f}",
         f"{minutes_from_seconds(answer.time):.0f}",
         f"{watt_hours_from_joules(answer.energy):.0f}",
-        f"{low:.0f} % (middle {middle:.0f} %)",
+        f"{held:.0f} % (middle {middle:.0f} %)",
         f"{percent_from_fraction(answer.likely_to_arrive):.0f} %",
     )
 

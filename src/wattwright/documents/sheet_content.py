@@ -3,8 +3,6 @@
 import math
 from typing import Final
 
-import numpy as np
-
 from wattwright.documents import figures
 from wattwright.documents.count_drawing import can_be_drawn, count_picture
 from wattwright.documents.drawing import Drawing, render
@@ -129,7 +127,7 @@ def _modules(count: int) -> str:
 
 def _held(plan: Plan, answer: RideAnswer) -> Fraction:
     """Charge left that the wished share of rides arrives with at least."""
-    return float(np.quantile(answer.outcome.charge_left, 1.0 - plan.brief.wishes.confidence))
+    return answer.held(plan.brief.wishes.confidence)
 
 
 def _hardest(plan: Plan) -> tuple[RideAnswer, ...]:

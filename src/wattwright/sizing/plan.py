@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from wattwright.ride.outcome import Outcome
 from wattwright.sizing.brief import Brief, PlannedRide
 from wattwright.sizing.limits import Limit, Window
@@ -37,6 +39,10 @@ class RideAnswer:
     """Median drawn from the pack."""
     time: Second
     """Median."""
+
+    def held(self, confidence: Fraction) -> Fraction:
+        """Charge left that this share of the samples arrives with at least."""
+        return float(np.quantile(self.outcome.charge_left, 1.0 - confidence))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

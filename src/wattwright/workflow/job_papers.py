@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from wattwright.documents.figures import Units
 from wattwright.documents.header import Paper, SheetHeader
+from wattwright.errors import FileError
 from wattwright.files.written import write_bytes, write_text
 
 if TYPE_CHECKING:
@@ -27,17 +28,21 @@ def sheet_header(job: "Job", *, units: Units = Units.METRIC, paper: Paper = Pape
 
 
 def write_sheet(plan: "Plan", header: SheetHeader, path: Path) -> None:
-    """Write the job sheet, as HTML where the name says so, else as PDF.
+    """Write the job sheet, as PDF or HTML by the ending of its name.
 
     Raises:
-        FileError: If the file cannot be written.
+        FileError: If the name ends otherwise, or the file cannot be written.
     """
     from wattwright.documents.job_sheet import job_sheet_html, job_sheet_pdf  # noqa: PLC0415 (start-up)
 
     if path.suffix.lower() in {".html", ".htm"}:
         write_text(path, job_sheet_html(plan, header), replace=True)
-    else:
+    elif path.suffix.lower() == ".pdf":
         write_bytes(path, job_sheet_pdf(plan, header), replace=True)
+    else:
+        raise FileError(
+            str(path), "a sheet is written as PDF or HTML only", "Let its name end in .pdf or .html."
+        )
 
 
 def write_drawing(plan: "Plan", path: Path) -> None:
