@@ -217,13 +217,17 @@ def _branch(progress: _Progress, chosen: tuple[int, ...], face: int, start: int)
 
 
 def _at_most(left: int, faces: Sequence[tuple[int, int]]) -> int:
-    """The most that ``left`` further stacks can add: on each face so many a stack, and so many together."""
-    total = 0
-    for each, together in sorted(faces, reverse=True):
-        stacks = min(left, -(-together // each)) if each else 0
-        total += min(together, stacks * each)
-        left -= stacks
-    return total
+    """The most that ``left`` further stacks can add: on each face so many a stack, and so many together.
+
+    >>> _at_most(2, [(2, 3), (2, 2)])
+    4
+    """
+    gains = []
+    for each, together in faces:
+        while together > 0 and each > 0:
+            gains.append(min(each, together))
+            together -= each  # noqa: PLW2901 (what is left of it)
+    return sum(sorted(gains, reverse=True)[:left])
 
 
 def _best_of_each(progress: _Progress, chosen: Sequence[int], after: int) -> dict[int, int]:
