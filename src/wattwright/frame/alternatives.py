@@ -99,7 +99,7 @@ def fits_on(
     for number, (keeps, kept, stacks) in enumerate(conditions, start=1):
         report(keeps, number / (len(conditions) + 1))
         found.append((keeps, best_of(ready_of(kept, spare, steps), stacks)))
-    fits = [_fit(keeps, one, spare) for keeps, one in found if one.best.stacks or not keeps]
+    fits = [_fit(keeps, one, spare, candidates) for keeps, one in found if one.best.stacks or not keeps]
     return tuple(_distinct(sorted(fits, key=lambda fit: (-fit.modules, *_measures(room, fit, wishes)))))
 
 
@@ -169,18 +169,18 @@ def centre_at(candidate: Candidate, offset: Metre) -> Point:
     return in_plane(candidate.face, (s, raised + shape.foot_height + kind.height / 2))
 
 
-def _fit(keeps: str, found: Found, spare: Metre) -> Fit:
+def _fit(keeps: str, found: Found, spare: Metre, candidates: Sequence[Candidate]) -> Fit:
     placed = [
         Placed(candidate=candidate, held=simplest(candidate.holding_at(offset)), offset=offset)
         for candidate, offset in found.best.stacks
     ]
     for number, one in enumerate(placed):
-        low, high = slide_of(one, placed[:number] + placed[number + 1 :], spare)
+        low, high = slide_of(one, placed[:number] + placed[number + 1 :], spare, candidates)
         placed[number] = replace(one, offset=_settled(low, high))
     stacks = tuple(
         Stack(
             placed=one,
-            slide=slide_of(one, placed[:number] + placed[number + 1 :], spare),
+            slide=slide_of(one, placed[:number] + placed[number + 1 :], spare, candidates),
             centre=centre_at(one.candidate, one.offset),
         )
         for number, one in enumerate(placed)

@@ -50,7 +50,7 @@ class Loosening:
 
 
 def one_more(room: Room, shelf: Shelf, fit: Fit) -> tuple[Refused, ...]:
-    """For each face, one more module than the fit has there: what stands against it, least wanting first.
+    """One more module in each stack or on each empty face: what stands against it, least wanting first.
 
     Args:
         room: Of the bicycle.
@@ -58,26 +58,39 @@ def one_more(room: Room, shelf: Shelf, fit: Fit) -> tuple[Refused, ...]:
         fit: The most modules that fit.
 
     Returns:
-        For each face with a carrier that takes so many and can be held there: the try with the least wanting,
-        with every reason the judge gives, the other stacks staying where they are.
+        One more in each stack, and one on each face without a stack, where a carrier takes so many and can be
+        held: the try with the least wanting, with every reason the judge gives, the other stacks staying.
     """
     seats = Seats()
     found = []
-    for face in room.faces.values():
-        others = [one.placed for one in fit.stacks if one.placed.candidate.face.name != face.name]
-        here = sum(one.modules for one in fit.stacks if one.placed.candidate.face.name == face.name)
+    for face, modules, others, grown in _targets(room, fit):
+        placements = list(_tries(room, shelf, face, modules, seats)) or grown
         tries = [
-            Refused(placement=placement, refusals=refusals)
-            for placement in _tries(room, shelf, face, here + 1, seats)
-            if (refusals := placement_findings(room, placement, shelf.fixings.rules)) or len(others)
+            Refused(placement=placement, refusals=placement_findings(room, placement, shelf.fixings.rules))
+            for placement in placements
         ]
         if tries:
             best = min(tries, key=lambda one: (one.short_by, len(one.refusals)))
-            kept = [one.candidate.placement(one.held, one.offset) for one in others]
-            refusals = arrangement_findings(room, [best.placement, *kept], shelf.fixings.rules)
+            refusals = arrangement_findings(room, [best.placement, *others], shelf.fixings.rules)
             if refusals:
                 found.append(Refused(placement=best.placement, refusals=refusals))
     return tuple(sorted(found, key=lambda one: (one.short_by, len(one.refusals))))
+
+
+def _targets(room: Room, fit: Fit) -> Iterator[tuple[Face, int, list[Placement], list[Placement]]]:
+    """One more in each stack, and one on each face without a stack; with the stacks that stay.
+
+    The last is the stack as it stands with one more, for where no carrier takes so many.
+    """
+    placements = [one.placed.candidate.placement(one.placed.held, one.placed.offset) for one in fit.stacks]
+    for number, placement in enumerate(placements):
+        others = placements[:number] + placements[number + 1 :]
+        grown = replace(placement, modules=placement.modules + 1)
+        yield room.face(placement.face), grown.modules, others, [grown]
+    taken = {placement.face for placement in placements}
+    for face in room.faces.values():
+        if face.name not in taken:
+            yield face, 1, placements, []
 
 
 def _tries(room: Room, shelf: Shelf, face: Face, modules: int, seats: Seats) -> Iterator[Placement]:

@@ -1,6 +1,6 @@
 """How far a stack can still slide while the others stay where they are."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wattwright.frame.candidates import Candidate, HeldBy, Solid
@@ -21,24 +21,46 @@ class Placed:
     offset: Metre
 
 
-def slide_of(placed: Placed, others: Sequence[Placed], spare: Metre) -> Interval:
+def slide_of(
+    placed: Placed, others: Sequence[Placed], spare: Metre, candidates: Sequence[Candidate]
+) -> Interval:
     """The offsets a stack can take without being lifted over anything, the others staying where they are.
 
     Args:
         placed: The stack.
         others: The other stacks.
         spare: Distance two stacks keep. [m]
+        candidates: Of the bicycle: on its way the same stack may pass from one plate's length to the next.
 
     Returns:
         Least and greatest offset; inside them the judge has nothing against it, just outside it has. [m]
     """
-    free = placed.held.free
-    for other in others:
-        free = both(free, _clear_of(placed.candidate, other, spare))
+    free = either(_free(one, held, others, spare) for one, held in _same(placed, candidates))
     for low, high in free:
         if low - ROUNDING <= placed.offset <= high + ROUNDING:
             return low, high
     return placed.offset, placed.offset
+
+
+def _same(placed: Placed, candidates: Sequence[Candidate]) -> Iterator[tuple[Candidate, HeldBy]]:
+    """The same stack by the same fixing, wherever it is free."""
+    mine = placed.candidate
+    yield mine, placed.held
+    for one in candidates:
+        if (
+            one.face is mine.face
+            and one.carrier is mine.carrier
+            and one.modules == mine.modules
+            and one.dock_first is mine.dock_first
+        ):
+            yield from ((one, held) for held in one.held_by if held.fixing == placed.held.fixing)
+
+
+def _free(candidate: Candidate, held: HeldBy, others: Sequence[Placed], spare: Metre) -> Stretches:
+    free = held.free
+    for other in others:
+        free = both(free, _clear_of(candidate, other, spare))
+    return free
 
 
 def _clear_of(candidate: Candidate, other: Placed, spare: Metre) -> Stretches:
