@@ -6,11 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from conftest import REPOSITORY
 from sizing_examples import light_job
 from wattwright.files.job_file import write_job_text
 
-PAGE = REPOSITORY / "docs" / "python.md"
+PAGE = Path(__file__).resolve().parents[2] / "docs" / "python.md"
 
 
 def test_the_examples_of_the_page_give_what_it_says() -> None:

@@ -20,9 +20,7 @@ if TYPE_CHECKING:
 
 NOT_YET = 1
 """Exit code where they may not be joined as they are."""
-CAUTION = (
-    "Join only modules of one kind, undamaged and dry, at rest; the module's manual goes before this."
-)
+CAUTION = "Join only modules of one kind, undamaged and dry, at rest; the module's manual goes before this."
 
 
 def connect_command(

@@ -39,7 +39,8 @@ USUAL_CURRENT: Final = {
     PowerState.DEEP_SLEEP: 5e-6,
 }
 """[A] Where a sheet is silent. Standby: a protection circuit adds about 3 % a month on a small pack
-(secondary), which is 0.1 mA on 2.5 Ah. The others: assumption; switched off is as awake (common practice, no source)."""
+(secondary), which is 0.1 mA on 2.5 Ah. The others: assumption; switched off is as awake (common practice,
+no source)."""
 USUAL_CURRENT_SPREAD: Final = (0.3, 3.0)
 """(assumption)"""
 SHEET_CURRENT_SPREAD: Final = (0.7, 1.5)
