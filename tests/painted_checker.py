@@ -1,8 +1,8 @@
 """An independent checker of arrangements: painted masks at half a millimetre, no geometry of ours.
 
-Everything is painted with Pillow, from the records alone: a stack's piece (or what it sweeps on its way off) into
-one picture, what stands in the way into another. Two things meet where a pixel is painted in both. Both masks are
-eroded by one pixel, and what is grown is grown by one pixel less, so borders that touch do not count.
+Everything is painted with Pillow, from the records alone: a stack's piece (or what it sweeps on its way off)
+into one picture, what stands in the way into another. Two things meet where a pixel is painted in both. Both
+masks are eroded by one pixel, and what is grown is grown by one pixel less, so touching borders do not count.
 """
 
 import math

@@ -36,7 +36,7 @@ def counts_agree(seed: int) -> tuple[int, int]:
 
 def test_the_search_finds_as_many_as_trying_everything() -> None:
     """Seed 1517 once came out one short: a bound counted two stacks where one and another face give more."""
-    counts = [counts_agree(seed) for seed in [*range(20), 1517]]
+    counts = [counts_agree(seed) for seed in [*range(12), 1517]]
 
     assert [ours for ours, _ in counts] == [tried for _, tried in counts]
     assert len({tried for _, tried in counts}) > 3  # frames that take none, and frames that take many

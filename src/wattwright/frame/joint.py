@@ -85,11 +85,18 @@ def together_of(sliders: Sequence[Slider], spare: Metre) -> Together:
         sliders: Each alone free at each of its offsets.
         spare: Distance two of them keep. [m]
     """
-    solids = [solid for one in sliders for solid in one.solids]
+    # Candidates on one carrier share their pieces: each is turned into numbers once.
+    own = {id(solid): solid for one in sliders for solid in one.solids}
+    place = {key: number for number, key in enumerate(own)}
+    which = np.array([place[id(solid)] for one in sliders for solid in one.solids], dtype=np.intp)
+    solids = own.values()
+    quads = np.array([_four(solid.outline) for solid in solids], dtype=float).reshape(-1, 4, 2)
+    across = np.array([(solid.low, solid.high) for solid in solids], dtype=float).reshape(-1, 2)
+    role = np.array([(solid.way, solid.moves) for solid in solids], dtype=np.int64).reshape(-1, 2)
     return Together(
-        quads=np.array([_four(solid.outline) for solid in solids], dtype=float).reshape(-1, 4, 2),
-        across=np.array([(solid.low, solid.high) for solid in solids], dtype=float).reshape(-1, 2),
-        role=np.array([(solid.way, solid.moves) for solid in solids], dtype=np.int64).reshape(-1, 2),
+        quads=quads[which],
+        across=across[which],
+        role=role[which],
         first=_starts([len(one.solids) for one in sliders]),
         ways=np.array([max(solid.way for solid in one.solids) for one in sliders], dtype=np.int64),
         along=np.array([one.along for one in sliders], dtype=float).reshape(-1, 2),
