@@ -24,14 +24,14 @@ def _one_band_is_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(holding, "band_path", cache(band_path))
 
 
-def counts_agree(seed: int) -> tuple[int, int]:
+def counts_agree(seed: int, most_stacks: int = 2, step: float = STEP) -> tuple[int, int]:
     """Both searches on the same frame, catalogue and grid."""
     chance = random.Random(seed)  # noqa: S311 (not for secrets)
     room, shelf = room_of(small_frame(chance)), small_shelf(chance)
-    found = most_modules(room, shelf, grid=Grid(step=STEP, ends=False), most_stacks=2)
+    found = most_modules(room, shelf, grid=Grid(step=step, ends=False), most_stacks=most_stacks)
     placements = found.best.placements()
     assert not arrangement_findings(room, placements, shelf.fixings.rules)
-    return found.best.modules, most_by_trying(room, shelf, STEP, 2)
+    return found.best.modules, most_by_trying(room, shelf, step, most_stacks)
 
 
 def test_the_search_finds_as_many_as_trying_everything() -> None:
@@ -40,6 +40,13 @@ def test_the_search_finds_as_many_as_trying_everything() -> None:
 
     assert [ours for ours, _ in counts] == [tried for _, tried in counts]
     assert len({tried for _, tried in counts}) > 3  # frames that take none, and frames that take many
+
+
+@pytest.mark.exhaustive
+def test_three_stacks_are_as_many_as_trying_everything() -> None:
+    counts = [counts_agree(seed, 3, step=0.08) for seed in range(2000, 2012)]
+
+    assert [ours for ours, _ in counts] == [tried for _, tried in counts]
 
 
 @pytest.mark.exhaustive
