@@ -15,6 +15,18 @@ from collections.abc import Sequence
 class WattwrightError(Exception):
     """Anything Wattwright raises on purpose; its text is one line a fitter can act on."""
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """As its fields: an error met in a worker process reaches the one who asked."""
+        return _as_it_was, (type(self), self.args, dict(self.__dict__))
+
+
+def _as_it_was(
+    kind: type[WattwrightError], said: tuple[object, ...], fields: dict[str, object]
+) -> WattwrightError:
+    error = kind.__new__(kind, *said)
+    error.__dict__.update(fields)
+    return error
+
 
 class InputError(WattwrightError):
     """A value the user gave cannot be used.
