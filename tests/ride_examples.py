@@ -7,9 +7,9 @@ import numpy as np
 import numpy.typing as npt
 from hypothesis import strategies as st
 
+from benchmarks import ride_engine as benchmarked
 from wattwright.parts.battery_module import ProtectionPoint
-from wattwright.parts.bicycle import Bicycle
-from wattwright.parts.drive import AssistKind, AssistLaw, Controller, Drive, Motor, MotorPosition
+from wattwright.parts.drive import AssistKind, Drive, MotorPosition
 from wattwright.parts.supply import Supply
 from wattwright.ride.lanes import Lanes
 from wattwright.ride.outcome import EnergyBook, Outcome, Trace
@@ -18,33 +18,12 @@ from wattwright.ride.rider import Rider
 from wattwright.ride.simulation import ride_out
 from wattwright.units import FloatArray
 
-BICYCLE = Bicycle(
-    title="example", mass=18.0, wheel_radius=0.34, wheel_inertia=0.16, rolling_coefficient=0.007,
-    drag_area=0.5, drivetrain_efficiency=0.96, lowest_gear=0.9, highest_gear=3.2,
-)  # fmt: skip
-RIDER = Rider(
-    mass=75.0, power=90.0, power_per_grade=800.0, cadence=7.3, easing_speed=9.0, coasting_speed=11.0,
-    strongest_push=180.0,
-)  # fmt: skip
-FOLLOWS = AssistLaw(
-    kind=AssistKind.TORQUE_MULTIPLE, multiple=1.8, power=500.0, speed=0.0, fade_start=6.4, cutoff=6.94,
-)  # fmt: skip
+BICYCLE = replace(benchmarked.BICYCLE, rolling_coefficient=0.007, drag_area=0.5)
+RIDER = replace(benchmarked.RIDER, power=90.0)
+HUB = benchmarked.HUB
+FOLLOWS = HUB.assist
 HOLDS_POWER = replace(FOLLOWS, kind=AssistKind.HELD_POWER, needs_pedalling=False)
 HOLDS_SPEED = replace(FOLLOWS, kind=AssistKind.HELD_SPEED, speed=6.0)
-HUB = Drive(
-    name="hub", title="Hub", position=MotorPosition.HUB,
-    motor=Motor(
-        torque_constant=1.04, resistance=0.15, no_load_current=0.8, winding_heat_capacity=350.0,
-        housing_heat_capacity=2500.0, winding_to_housing=0.25, housing_to_air=0.5, airflow_gain=0.15,
-        rollback_start=383.0, hottest_winding=413.0,
-    ),
-    controller=Controller(
-        battery_current_limit=15.0, phase_current_limit=40.0, regeneration_current_limit=0.0, efficiency=0.96,
-        standby_power=2.0, rollback_start_voltage=42.0, cutoff_voltage=39.0, maximum_voltage=60.0,
-    ),
-    assist=FOLLOWS, gear_ratio=1.0, gear_efficiency=0.95, freewheels=True, peak_torque=40.0,
-    rated_power=250.0, mass=4.0, price=500.0,
-)  # fmt: skip
 DIRECT = replace(
     HUB,
     name="direct",
@@ -62,22 +41,14 @@ MID = replace(
 HOT = replace(
     HUB, name="hot", motor=replace(HUB.motor, rollback_start=310.0, hottest_winding=335.0), assist=HOLDS_POWER
 )
-CHARGE = np.linspace(0.0, 1.0, 101)
-SUPPLY = Supply(
+SUPPLY = replace(
+    benchmarked.SUPPLY,
     modules=5,
-    open_circuit_voltage=39.0 + 15.6 * CHARGE,
-    resistance=0.5 + 0.15 * (1.0 - CHARGE) ** 4,
-    relaxation_resistance=0.2 + 0.1 * (1.0 - CHARGE) ** 2,
-    relaxation_time=30.0,
-    capacity=2.0 * 3600.0,
     protection=(
         ProtectionPoint(current=20.0, duration=0.5),
         ProtectionPoint(current=6.0, duration=10.0),
         ProtectionPoint(current=2.0, duration=60.0),
     ),
-    minimum_voltage=35.0,
-    maximum_voltage=54.6,
-    regeneration_current=2.0,
 )
 
 
