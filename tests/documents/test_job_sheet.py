@@ -135,6 +135,14 @@ def test_imperial_sheets_show_miles_and_pounds() -> None:
     assert "24.6km" not in sheet
 
 
+def test_imperial_sheets_say_which_units_their_sentences_keep() -> None:
+    imperial = printed(example.plan(), example.header(units=Units.IMPERIAL))
+    metric = printed(example.plan(), example.header())
+
+    assert squeezed("sentences and workings in kilometres") in imperial
+    assert squeezed("sentences and workings in kilometres") not in metric
+
+
 def test_markup_in_names_is_printed_as_it_stands() -> None:
     """A PDF stores right-to-left words in the order they are set: these are compared letter by letter."""
     header = example.header(

@@ -26,11 +26,15 @@ from wattwright.documents.sheet import (
 )
 from wattwright.documents.window_drawing import window_picture
 from wattwright.sizing.build_up import room_in, stacks
-from wattwright.sizing.limits import Limit, Side
+from wattwright.sizing.limits import Limit, Side, hardest_seasons
 from wattwright.sizing.plan import Alternative, PartLine, Plan, RideAnswer
 from wattwright.units import Fraction
 from wattwright.working import Quantity, Working
 
+METRIC_SENTENCES: Final = (
+    "Tables and drawings are in miles, pounds and degrees Fahrenheit; sentences and workings in kilometres, "
+    "kilograms and degrees Celsius, as they were worked out."
+)
 NUMERALS: Final = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
@@ -68,7 +72,7 @@ def sheet_content(
         limits=tuple(_limit_row(plan, limit, units) for limit in _deciding_first(plan)),
         counts=tuple(
             _picture(count_picture(limit, chosen=plan.shown, units=units, palette=palette, width=small))
-            for limit in _deciding_first(plan)
+            for limit in hardest_seasons(_deciding_first(plan))
             if can_be_drawn(limit)
         ),
         rooms=tuple(
@@ -345,6 +349,7 @@ def _asked(plan: Plan, units: Units) -> tuple[Entry, ...]:
             for place in brief.places
         )),
         Entry(label="Samples", value=f"{figures.figure(brief.samples)} of each ride"),
+        *((Entry(label="Units", value=METRIC_SENTENCES),) if units is Units.IMPERIAL else ()),
     )  # fmt: skip
 
 

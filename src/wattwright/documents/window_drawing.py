@@ -21,7 +21,7 @@ from wattwright.documents.drawing import (
 from wattwright.documents.leaders import NARROWEST, WIDEST, Block, Label, drawn, reach, stacked
 from wattwright.documents.lettering import SMALLEST, Face, printable, text_width
 from wattwright.documents.palette import LIGHT, Palette
-from wattwright.sizing.limits import Limit, Side, Window
+from wattwright.sizing.limits import Limit, Side, Window, hardest_seasons
 
 ROW_HEIGHT: Final = 74.0
 NUMERALS: Final = 24.0
@@ -193,9 +193,9 @@ def _placed(window: Window, row: Row, width: float) -> tuple[Placed, Placed]:
 
 
 def _blocks(window: Window, limits: Iterable[Limit], row: Row, widest: float) -> tuple[Block, ...]:
-    """Limits that cut the row at one place share a leader."""
+    """Limits that cut the row at one place share a leader; a ride is named in its hardest season."""
     at: dict[float, list[Limit]] = {}
-    for limit in limits:
+    for limit in hardest_seasons(tuple(limits)):
         at.setdefault(row.edge(limit), []).append(limit)
     return tuple(
         Block(

@@ -49,6 +49,8 @@ class Limit:
     """The governing quantity at the counts where it was worked out, lowest count first."""
     bound: Quantity | None = None
     """What that quantity is held against."""
+    ride: str = ""
+    """Name of the ride, where the limit is one ride in one of its seasons."""
 
 
 class Depth(Enum):
@@ -130,3 +132,19 @@ def window(limits: Sequence[Limit]) -> Window:
     if not floors or not ceilings:
         raise InputError("limits", len(limits), "at least one floor and one ceiling")
     return Window(floors=tuple(floors), ceilings=tuple(ceilings))
+
+
+def hardest_seasons(limits: Sequence[Limit]) -> tuple[Limit, ...]:
+    """The limits without those of a ride that another season of the same ride already names.
+
+    Args:
+        limits: Those that press hardest first, as a window holds them.
+    """
+    named: set[str] = set()
+    kept = []
+    for limit in limits:
+        if limit.ride not in named:
+            kept.append(limit)
+        if limit.ride:
+            named.add(limit.ride)
+    return tuple(kept)

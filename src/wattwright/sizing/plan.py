@@ -111,7 +111,7 @@ class Plan:
     alternatives: tuple[Alternative, ...]
     cautions: tuple[str, ...]
     workings: tuple[Working, ...]
-    """Of everything that decides, for the appendix."""
+    """For the appendix: of every limit, but of each ride in its hardest season only."""
     notes: tuple[str, ...]
     """What the fitter should know of the input: repairs to tracks, defaults taken."""
 

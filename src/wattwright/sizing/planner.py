@@ -9,7 +9,7 @@ from wattwright.sizing.alternatives import ranked
 from wattwright.sizing.brief import Brief
 from wattwright.sizing.build_up import added_mass, parts_list, price
 from wattwright.sizing.considerations import Maker, Progress, considerations, unheard
-from wattwright.sizing.limits import Aim, Depth, Limit, Window, window
+from wattwright.sizing.limits import Aim, Depth, Limit, Window, hardest_seasons, window
 from wattwright.sizing.mismatch import refuse_mismatch
 from wattwright.sizing.opening import opening_sentences, openings
 from wattwright.sizing.plan import Plan, RideAnswer
@@ -72,7 +72,9 @@ def plan(
         highest_current_per_module=_highest_current(answers, brief.wishes.confidence),
         alternatives=alternatives,
         cautions=cautions(brief, shown, answers),
-        workings=tuple(limit.working for limit in joined.floors + joined.ceilings),
+        workings=tuple(
+            limit.working for limit in hardest_seasons(joined.floors) + hardest_seasons(joined.ceilings)
+        ),
         notes=(*notes, *_ageing_notes(subjects, shown)),
     )
 

@@ -77,6 +77,7 @@ def ride_floor(
         changes = gentler_riding(trials, subject, target)
     return Limit(
         subject=subject.name,
+        ride=subject.ride.name,
         side=Side.FLOOR,
         modules=count,
         because=_because(trials, subject, found) + _cautiously(found, cautious),
